@@ -1,0 +1,101 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"log"
+	"os"
+
+	"github.com/urfave/cli/v2"
+
+	"kg/internal/generation"
+)
+
+// program is what all commands share: where to print, and where things are.
+type program struct {
+	out, err io.Writer
+	home     string
+}
+
+// run executes one command line and returns the exit status. What libraries log
+// goes to a buffer that is shown only when the command fails.
+func run(ctx context.Context, args []string, out, errOut io.Writer) int {
+	var logged bytes.Buffer
+	log.SetOutput(&logged)
+	p := &program{out: out, err: errOut}
+	app := p.app()
+	err := app.RunContext(ctx, flagsFirst(app, args))
+	code := exitStatus(err)
+	if err != nil && err.Error() != "" {
+		fmt.Fprintln(errOut, "kg:", err)
+		if code == exitUnusable && logged.Len() > 0 {
+			io.Copy(errOut, &logged)
+		}
+	}
+	return code
+}
+
+func (p *program) app() *cli.App {
+	return &cli.App{
+		Name:  "kg",
+		Usage: "from what is seen to the cause, the test, the part and the repair",
+		Description: `Say what you see, in your own words, or type the code on the display. kg answers
+from notes that engineers wrote: the likely causes, the tests that settle them,
+the part types, the repair and the stop-gap, and what happens if it is left.
+It needs no network.
+
+   kg ask "pressure not rising on pump start"
+   kg ask B14 --appliance skerry-c24
+
+kg informs people who are competent and, where the law asks for it, licensed. It
+never replaces the maker's instructions, local rules or licensed practice.
+
+` + exitHelp,
+		HideVersion:          true,
+		EnableBashCompletion: true,
+		Writer:               p.out,
+		ErrWriter:            p.err,
+		ExitErrHandler:       func(*cli.Context, error) {},
+		OnUsageError:         func(_ *cli.Context, err error, _ bool) error { return wrongUse(err) },
+		CommandNotFound: func(c *cli.Context, name string) {
+			// The default action reports it, with an exit status.
+		},
+		Action: func(c *cli.Context) error {
+			if c.Args().Present() {
+				return wrongUse(unknownCommand(c.App, c.Args().First()))
+			}
+			return cli.ShowAppHelp(c)
+		},
+		Flags: []cli.Flag{
+			&cli.StringFlag{
+				Name: "home", EnvVars: []string{"KG_HOME"}, Destination: &p.home,
+				Usage: "keep the library and the team's notes in `DIR`", Value: defaultHome(), DefaultText: "the user's data folder",
+			},
+		},
+		Commands: []*cli.Command{
+			p.askCommand(), p.findCommand(), p.showCommand(), p.chainCommand(), p.listCommand(),
+			p.noteCommand(), p.lintCommand(), p.buildCommand(), p.checkCommand(), p.completionCommand(),
+		},
+	}
+}
+
+func (p *program) store() generation.Store { return generation.Store{Root: p.libraryFolder()} }
+
+// command fills in what all commands have in common.
+func command(c *cli.Command) *cli.Command {
+	c.OnUsageError = func(_ *cli.Context, err error, _ bool) error { return wrongUse(err) }
+	c.Description += "\n\n" + exitHelp
+	return c
+}
+
+func jsonFlag() cli.Flag {
+	return &cli.BoolFlag{Name: "json", Usage: "print JSON instead of text"}
+}
+
+// terminal reports whether a writer is a terminal.
+func terminal(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	return ok && isTerminal(f)
+}

@@ -1,0 +1,66 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/urfave/cli/v2"
+
+	"kg/internal/generation"
+	"kg/internal/library"
+	"kg/internal/note"
+)
+
+// The exit statuses.
+const (
+	exitAnswered = 0
+	exitNothing  = 1
+	exitWrongUse = 2
+	exitUnusable = 3
+)
+
+const exitHelp = `Exit status: 0 answered, 1 nothing found or a check failed, 2 wrong use, 3 the
+library or a file is unusable.`
+
+// errNothing ends a command that has already said that it found nothing.
+var errNothing = errors.New("")
+
+// usageError is a command line that makes no sense.
+type usageError struct{ error }
+
+func (e usageError) Unwrap() error { return e.error }
+
+func wrongUse(err error) error { return usageError{err} }
+
+func wrongUsef(format string, args ...any) error { return usageError{fmt.Errorf(format, args...)} }
+
+// exitStatus is the table of errors and exit statuses.
+func exitStatus(err error) int {
+	var usage usageError
+	var notFound *library.NotFound
+	switch {
+	case err == nil:
+		return exitAnswered
+	case errors.As(err, &usage):
+		return exitWrongUse
+	case errors.Is(err, errNothing), errors.As(err, &notFound):
+		return exitNothing
+	case errors.Is(err, context.Canceled):
+		return exitNothing
+	case errors.Is(err, generation.ErrDamaged), errors.Is(err, generation.ErrNone):
+		return exitUnusable
+	}
+	return exitUnusable
+}
+
+func unknownCommand(app *cli.App, name string) error {
+	var valid []string
+	for _, c := range app.Commands {
+		valid = append(valid, c.Name)
+	}
+	if near, ok := note.Nearest(name, valid); ok {
+		return fmt.Errorf("there is no command %q: did you mean `kg %s`?", name, near)
+	}
+	return fmt.Errorf("there is no command %q: `kg --help` lists them; to ask about a fault, type `kg ask \"%s ...\"`", name, name)
+}

@@ -1,0 +1,72 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/urfave/cli/v2"
+
+	"kg/internal/ingest"
+	"kg/internal/note"
+)
+
+func (p *program) lintCommand() *cli.Command {
+	return command(&cli.Command{
+		Name:      "lint",
+		Usage:     "check the notes; say file, line and column of what is wrong",
+		ArgsUsage: "[DIR]",
+		Description: `Checks the notes in DIR, or all notes that a build would read. Notes in DIR may
+refer to the shipped ones and to the team's. Nothing is changed.
+
+   kg lint
+   kg lint ./site-notes
+
+A broken note is left out of the library, an incomplete one is used as far as it
+goes. The status is 1 if anything was found.`,
+		Flags: []cli.Flag{
+			&cli.BoolFlag{Name: "no-shipped", Usage: "leave the shipped notes out"},
+			jsonFlag(),
+		},
+		Action: func(c *cli.Context) error {
+			if c.NArg() > 1 {
+				return wrongUsef("lint takes one folder at a time")
+			}
+			sources, err := p.sources(!c.Bool("no-shipped"), c.Args().Slice())
+			if err != nil {
+				return err
+			}
+			verdict, reading, err := ingest.Review(c.Context, sources)
+			if err != nil {
+				return err
+			}
+			problems, files := verdict.Problems, reading.Files
+			if c.NArg() == 1 {
+				own := sources[len(sources)-1].Root
+				problems, files = within(own, problems), reading.FilesOf[own]
+			}
+			if c.Bool("json") {
+				err = p.printJSON(problems)
+			} else {
+				for _, problem := range problems {
+					fmt.Fprintln(p.out, problem.Error())
+				}
+				fmt.Fprintf(p.out, "%d %s checked, %d %s\n", files, plural(files, "note", "notes"),
+					len(problems), plural(len(problems), "problem", "problems"))
+			}
+			if err == nil && len(problems) > 0 {
+				return errNothing
+			}
+			return err
+		},
+	})
+}
+
+// within keeps the problems of the notes under a folder.
+func within(folder string, problems []note.Problem) []note.Problem {
+	out := []note.Problem{}
+	for _, p := range problems {
+		if ingest.Under(folder, p.File) {
+			out = append(out, p)
+		}
+	}
+	return out
+}

@@ -1,0 +1,240 @@
+// Package generation owns the folders of a library on disk. One generation of a
+// library is a folder that is built aside, sealed, and then never changes. A
+// pointer file names the current one and is swapped in one step, so that a
+// reader has either the last good library or the new one, and a build that is
+// killed leaves nothing behind but a folder that the next build sweeps away.
+//
+//	current                  the name of the current generation
+//	generations/NAME/        sealed generations; lease is held while one is read
+//	building/NAME/           builds under way; lease is held by the builder
+package generation
+
+import (
+	"crypto/rand"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/gofrs/flock"
+)
+
+const (
+	pointerName = "current"
+	sealedName  = "generations"
+	draftsName  = "building"
+	leaseName   = "lease"
+)
+
+// ErrNone says that no library has been built yet.
+var ErrNone = errors.New("there is no library yet: run `kg build`")
+
+// Store is the folder that holds the generations of one library.
+type Store struct {
+	Root string
+}
+
+// Draft is a generation that is being built. It is its builder's alone until it
+// is published.
+type Draft struct {
+	// Folder is where the parts are written.
+	Folder string
+	store  Store
+	lease  *flock.Flock
+}
+
+// Begin makes an empty draft. Several drafts may be under way at once; the one
+// that is published last prevails.
+func (s Store) Begin() (*Draft, error) {
+	var unique [6]byte
+	rand.Read(unique[:])
+	folder := filepath.Join(s.Root, draftsName, hex.EncodeToString(unique[:]))
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		return nil, fmt.Errorf("starting a build: %w", err)
+	}
+	lease := flock.New(filepath.Join(folder, leaseName))
+	if ok, err := lease.TryLock(); err != nil || !ok {
+		return nil, fmt.Errorf("starting a build in %s: cannot lock it: %w", folder, err)
+	}
+	return &Draft{Folder: folder, store: s, lease: lease}, nil
+}
+
+// Discard throws a draft away; after Publish it does nothing.
+func (d *Draft) Discard() error {
+	if d.lease == nil {
+		return nil
+	}
+	err := errors.Join(d.lease.Close(), os.RemoveAll(d.Folder))
+	d.lease = nil
+	return err
+}
+
+// Publish seals the draft, with the manifest as its last file, and makes it the
+// current generation.
+func (d *Draft) Publish(m Manifest) error {
+	if err := d.publish(m); err != nil {
+		return fmt.Errorf("publishing the library: %w", err)
+	}
+	return nil
+}
+
+func (d *Draft) publish(m Manifest) error {
+	files, err := seal(d.Folder)
+	if err != nil {
+		return err
+	}
+	m.Format, m.Files = Format, files
+	content, err := json.MarshalIndent(m, "", "  ")
+	if err != nil {
+		return err
+	}
+	if err := writeDurably(filepath.Join(d.Folder, manifestName), content, 0o444); err != nil {
+		return err
+	}
+	name := m.Notes[:min(12, len(m.Notes))] + "-" + filepath.Base(d.Folder)
+	sealed := filepath.Join(d.store.Root, sealedName)
+	if err := os.MkdirAll(sealed, 0o755); err != nil {
+		return err
+	}
+	if err := os.Rename(d.Folder, filepath.Join(sealed, name)); err != nil {
+		return err
+	}
+	if err := syncPath(sealed); err != nil {
+		return err
+	}
+	if err := writeDurably(filepath.Join(d.store.Root, pointerName), []byte(name+"\n"), 0o644); err != nil {
+		return err
+	}
+	// Held until here, so that no other build sweeps it before it is current.
+	err = d.lease.Close()
+	d.lease = nil
+	return err
+}
+
+// Lease is a sealed generation in use. It is not swept away before Close.
+type Lease struct {
+	Folder   string
+	Manifest Manifest
+	lock     *flock.Flock
+}
+
+// swapsWhileOpening is how often the pointer may be swapped between reading it
+// and taking the lease before opening gives up.
+const swapsWhileOpening = 20
+
+// Open takes a lease on the current generation and compares the sizes of its
+// files with the manifest. It waits for nobody.
+func (s Store) Open() (*Lease, error) {
+	var lastErr error
+	for range swapsWhileOpening {
+		name, err := s.current()
+		if err != nil {
+			return nil, err
+		}
+		l, err := s.lease(name)
+		if err == nil {
+			return l, nil
+		}
+		lastErr = err
+		if now, err := s.current(); err != nil || now == name {
+			break
+		}
+	}
+	return nil, lastErr
+}
+
+func (s Store) current() (string, error) {
+	b, err := os.ReadFile(filepath.Join(s.Root, pointerName))
+	if errors.Is(err, os.ErrNotExist) {
+		return "", ErrNone
+	}
+	if err != nil {
+		return "", fmt.Errorf("finding the current library: %w", err)
+	}
+	name := strings.TrimSpace(string(b))
+	if name == "" || name != filepath.Base(name) || name == "." || name == ".." {
+		return "", fmt.Errorf("%w (the pointer %s names %q)", ErrDamaged, filepath.Join(s.Root, pointerName), name)
+	}
+	return name, nil
+}
+
+func (s Store) lease(name string) (*Lease, error) {
+	folder := filepath.Join(s.Root, sealedName, name)
+	if _, err := os.Stat(folder); err != nil {
+		return nil, fmt.Errorf("%w (%w)", ErrDamaged, err)
+	}
+	lock := flock.New(filepath.Join(folder, leaseName), flock.SetFlag(os.O_RDONLY))
+	ok, err := lock.TryRLock()
+	if err == nil && !ok {
+		err = errors.New("it is being removed")
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%w (taking a lease on %s: %w)", ErrDamaged, folder, err)
+	}
+	m, err := readManifest(folder)
+	if err == nil && m.Format != Format {
+		err = fmt.Errorf("%w (it has format %d, this program reads %d)", ErrDamaged, m.Format, Format)
+	}
+	if err == nil {
+		err = m.checkSizes(folder)
+	}
+	if err != nil {
+		lock.Close()
+		return nil, err
+	}
+	return &Lease{Folder: folder, Manifest: m, lock: lock}, nil
+}
+
+// Verify reads every byte of the generation and compares it with the manifest.
+func (l *Lease) Verify() error { return l.Manifest.checkHashes(l.Folder) }
+
+// Close gives the lease back.
+func (l *Lease) Close() error { return l.lock.Close() }
+
+// Sweep removes generations that are neither current nor leased, and drafts
+// whose builder is gone. It returns the number of folders removed.
+func (s Store) Sweep() (int, error) {
+	current, err := s.current()
+	if err != nil && !errors.Is(err, ErrNone) {
+		return 0, err
+	}
+	removed := 0
+	for _, kind := range []string{sealedName, draftsName} {
+		folders, err := os.ReadDir(filepath.Join(s.Root, kind))
+		if errors.Is(err, os.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return removed, fmt.Errorf("sweeping old libraries: %w", err)
+		}
+		for _, f := range folders {
+			if kind == sealedName && f.Name() == current {
+				continue
+			}
+			ok, err := removeUnused(filepath.Join(s.Root, kind, f.Name()))
+			if err != nil {
+				return removed, fmt.Errorf("sweeping old libraries: %w", err)
+			}
+			if ok {
+				removed++
+			}
+		}
+	}
+	return removed, nil
+}
+
+// removeUnused removes a folder whose lease nobody holds.
+func removeUnused(folder string) (bool, error) {
+	lock := flock.New(filepath.Join(folder, leaseName))
+	ok, err := lock.TryLock()
+	if errors.Is(err, os.ErrNotExist) {
+		return false, nil // another sweep was faster
+	}
+	if err != nil || !ok {
+		return false, err
+	}
+	return true, errors.Join(os.RemoveAll(folder), lock.Close())
+}

@@ -1,0 +1,120 @@
+package graph
+
+import (
+	"context"
+	"slices"
+
+	"kg/internal/note"
+)
+
+// Branch is one entry of a tree of causes or consequences.
+type Branch struct {
+	Edge     Edge // how it was reached; empty at the root
+	ID       note.ID
+	Branches []*Branch
+	// Cut says why there is nothing below although there would be: "cycle" when
+	// the entry already stands above, "depth" when the walk was deep enough.
+	Cut string
+}
+
+// Direction tells causes from consequences.
+type Direction int
+
+const (
+	Back  Direction = iota // from an entry to what causes it
+	Ahead                  // from an entry to what it leads to
+)
+
+// MaxDepth bounds a tree of causes.
+const MaxDepth = 20
+
+// Tree walks breadth first from an entry, along causes or consequences, to a
+// depth of at most MaxDepth. An entry that stands above itself is cut and
+// marked. An entry reached on two branches is written out on both, since each
+// is a chain of its own.
+func (g *Graph) Tree(ctx context.Context, root note.ID, d Direction, depth int) (*Branch, error) {
+	top := &Branch{ID: root}
+	type open struct {
+		branch *Branch
+		above  []note.ID
+	}
+	level := []open{{top, []note.ID{root}}}
+	depth = min(max(depth, 0), MaxDepth)
+	for ; len(level) > 0; depth-- {
+		var next []open
+		for _, o := range level {
+			edges, err := g.steps(ctx, o.branch.ID, d)
+			if err != nil {
+				return nil, err
+			}
+			if depth == 0 {
+				if len(edges) > 0 {
+					o.branch.Cut = "depth"
+				}
+				continue
+			}
+			for _, e := range edges {
+				id := e.To
+				if d == Back {
+					id = e.From
+				}
+				b := &Branch{Edge: e, ID: id}
+				o.branch.Branches = append(o.branch.Branches, b)
+				if slices.Contains(o.above, id) {
+					b.Cut = "cycle"
+					continue
+				}
+				next = append(next, open{b, append(slices.Clone(o.above), id)})
+			}
+		}
+		level = next
+	}
+	return top, nil
+}
+
+// steps returns the causal links out of an entry. Links said by several notes
+// are taken once. Back goes from a symptom to the modes that show it and from a
+// mode to those that lead to it; Ahead the other way round.
+func (g *Graph) steps(ctx context.Context, id note.ID, d Direction) ([]Edge, error) {
+	var edges []Edge
+	if d == Back {
+		in, err := g.In(ctx, id, Shows, LeadsTo)
+		if err != nil {
+			return nil, err
+		}
+		edges = in
+	} else {
+		node, err := g.Node(ctx, id)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range node.Out {
+			if e.Link == Shows || e.Link == LeadsTo {
+				edges = append(edges, e)
+			}
+		}
+	}
+	return slices.CompactFunc(edges, func(a, b Edge) bool {
+		return a.From == b.From && a.Link == b.Link && a.To == b.To
+	}), nil
+}
+
+// Closure returns the entries that can be reached along some links, the start
+// among them, in the order of a breadth-first walk.
+func (g *Graph) Closure(ctx context.Context, start note.ID, links ...Link) ([]note.ID, error) {
+	seen := map[note.ID]bool{start: true}
+	out := []note.ID{start}
+	for i := 0; i < len(out); i++ {
+		node, err := g.Node(ctx, out[i])
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range node.Out {
+			if slices.Contains(links, e.Link) && !seen[e.To] {
+				seen[e.To] = true
+				out = append(out, e.To)
+			}
+		}
+	}
+	return out, nil
+}

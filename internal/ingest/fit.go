@@ -1,0 +1,132 @@
+package ingest
+
+import (
+	"slices"
+
+	"kg/internal/diagnose"
+	"kg/internal/graph"
+	"kg/internal/note"
+)
+
+// assumedRate is the base rate of a mode whose note gives none. No source: our
+// own assumption, the rate of a rare fault.
+const assumedRate = 0.001
+
+// Fit says how well the usual causes that symptoms state could be met.
+type Fit struct {
+	Statements int
+	// Missed are the symptoms whose stated shares are off by more than a hundredth.
+	Missed []Miss
+}
+
+// Miss is one symptom with the largest difference of a share.
+type Miss struct {
+	Symptom note.ID
+	Note    string
+	Off     float64
+}
+
+// figures returns the links and base rates of the kept notes, fitted to the
+// usual causes that symptoms state.
+func figures(kept []*note.Note) ([]graph.Edge, []graph.Rate, Fit) {
+	known := map[note.ID]bool{}
+	for _, n := range kept {
+		known[n.ID()] = true
+	}
+	keep := func(id note.ID) bool { return known[id] }
+
+	var edges []graph.Edge
+	var rates []graph.Rate
+	model := diagnose.Model{Leak: map[diagnose.ID]float64{}}
+	var statements []diagnose.Statement
+	var stating []*note.Note
+	for _, n := range kept {
+		own := graph.EdgesOf(n, keep)
+		edges = append(edges, own...)
+		switch e := n.Entry.(type) {
+		case *note.Mode:
+			rate, ok := graph.RateOf(n)
+			if !ok {
+				rate = graph.Rate{Mode: e.ID, Note: n.Path, Figure: graph.Figure{Stated: assumedRate, Used: assumedRate, Given: true}}
+			}
+			rates = append(rates, rate)
+			model.Causes = append(model.Causes, diagnose.Cause{ID: diagnose.ID(e.ID), Rate: rate.Figure.Stated})
+			for _, edge := range own {
+				link := diagnose.Link{From: diagnose.ID(edge.From), To: diagnose.ID(edge.To), Strength: edge.Figure.Stated}
+				switch edge.Link {
+				case graph.Shows:
+					model.Shows = append(model.Shows, link)
+				case graph.LeadsTo:
+					model.Leads = append(model.Leads, link)
+				}
+			}
+		case *note.Symptom:
+			if e.Leak.Given() {
+				model.Leak[diagnose.ID(e.ID)] = e.Leak.P
+			}
+			if s := statement(e, keep); len(s.Shares) > 0 {
+				statements = append(statements, s)
+				stating = append(stating, n)
+			}
+		}
+	}
+
+	fitted := diagnose.Fit(model, statements)
+	fit := Fit{Statements: len(statements)}
+	for i, off := range fitted.Off {
+		if off > 0.01 {
+			fit.Missed = append(fit.Missed, Miss{stating[i].ID(), stating[i].Path, off})
+		}
+	}
+	return adopt(edges, fitted.Model, stating), adoptRates(rates, fitted.Model), fit
+}
+
+func statement(e *note.Symptom, keep func(note.ID) bool) diagnose.Statement {
+	s := diagnose.Statement{Symptom: diagnose.ID(e.ID)}
+	for _, l := range e.UsualCauses {
+		if keep(l.To) {
+			s.Shares = append(s.Shares, diagnose.Share{Cause: diagnose.ID(l.To), Part: l.Figure.P})
+		}
+	}
+	return s
+}
+
+type pair struct{ from, to note.ID }
+
+// adopt puts the fitted strengths into the links. A link that only a statement
+// knows becomes a link of its own, said by the note of the statement.
+func adopt(edges []graph.Edge, m diagnose.Model, stating []*note.Note) []graph.Edge {
+	used := map[pair]float64{}
+	for _, l := range m.Shows {
+		used[pair{note.ID(l.From), note.ID(l.To)}] = l.Strength
+	}
+	for i, e := range edges {
+		if e.Link == graph.Shows {
+			key := pair{e.From, e.To}
+			edges[i].Figure.Used = used[key]
+			delete(used, key)
+		}
+	}
+	path := map[note.ID]string{}
+	for _, n := range stating {
+		path[n.ID()] = n.Path
+	}
+	var implied []graph.Edge
+	for key, strength := range used {
+		implied = append(implied, graph.Edge{From: key.from, Link: graph.Shows, To: key.to, Note: path[key.to],
+			Figure: graph.Figure{Stated: strength, Used: strength, Given: true}})
+	}
+	slices.SortFunc(implied, graph.Compare)
+	return append(edges, implied...)
+}
+
+func adoptRates(rates []graph.Rate, m diagnose.Model) []graph.Rate {
+	used := map[note.ID]float64{}
+	for _, c := range m.Causes {
+		used[note.ID(c.ID)] = c.Rate
+	}
+	for i, r := range rates {
+		rates[i].Figure.Used = used[r.Mode]
+	}
+	return rates
+}

@@ -1,0 +1,189 @@
+// Package ingest owns the way from notes to a library: it reads the sources,
+// lets the rules decide what is kept, fits the figures, writes graph, index and
+// archive aside, verifies them and swaps the new generation in.
+package ingest
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"time"
+
+	"golang.org/x/sync/errgroup"
+
+	"kg/internal/archive"
+	"kg/internal/generation"
+	"kg/internal/graph"
+	"kg/internal/lint"
+	"kg/internal/note"
+	"kg/internal/search"
+)
+
+// Options say what is built.
+type Options struct {
+	Sources []Source
+	// Program identifies the executable, see generation.Manifest.
+	Program string
+	// Again builds even if the current library was made of the same notes.
+	Again bool
+	// Progress is called as the stages begin; it may be nil.
+	Progress func(stage string)
+}
+
+// Outcome is what a build did.
+type Outcome struct {
+	Manifest generation.Manifest
+	Verdict  lint.Verdict
+	// Unchanged says that the current library was already made of these notes.
+	Unchanged bool
+	// Swept is the number of old or abandoned generations removed.
+	Swept int
+	// Fit says how well the stated usual causes could be met.
+	Fit Fit
+}
+
+// Build makes a library of the sources and publishes it in the store. Broken
+// notes are left out and reported in the outcome; only a source that is not
+// there, or a disk that fails, is an error. A build that ends early, for
+// whatever reason, leaves the current library as it is.
+func Build(ctx context.Context, store generation.Store, o Options) (Outcome, error) {
+	progress := o.Progress
+	if progress == nil {
+		progress = func(string) {}
+	}
+	progress("reading the notes")
+	verdict, reading, err := Review(ctx, o.Sources)
+	if err != nil {
+		return Outcome{}, err
+	}
+	out := Outcome{Verdict: verdict}
+	m := describe(o, reading, verdict)
+	if current, err := store.Open(); err == nil {
+		same := current.Manifest.Notes == m.Notes
+		out.Manifest = current.Manifest
+		if err := current.Close(); err != nil {
+			return out, fmt.Errorf("looking at the current library: %w", err)
+		}
+		if same && !o.Again {
+			out.Unchanged = true
+			return out, nil
+		}
+	}
+
+	progress("fitting the figures")
+	var edges []graph.Edge
+	var rates []graph.Rate
+	edges, rates, out.Fit = figures(verdict.Kept)
+
+	draft, err := store.Begin()
+	if err != nil {
+		return out, err
+	}
+	defer draft.Discard()
+	progress(fmt.Sprintf("writing %d entries", len(verdict.Kept)))
+	if err := write(ctx, draft.Folder, verdict, edges, rates, &m.Counts); err != nil {
+		return out, err
+	}
+	progress("verifying")
+	if err := verify(ctx, draft.Folder, m.Counts); err != nil {
+		return out, err
+	}
+	if err := draft.Publish(m); err != nil {
+		return out, err
+	}
+	out.Manifest = m
+	out.Swept, err = store.Sweep()
+	return out, err
+}
+
+func describe(o Options, r Reading, v lint.Verdict) generation.Manifest {
+	m := generation.Manifest{Built: time.Now().UTC(), Program: o.Program, Notes: fingerprint(o.Sources, r)}
+	perSource := map[string]int{}
+	for _, n := range r.Notes {
+		perSource[n.Source]++
+	}
+	for _, s := range o.Sources {
+		m.Sources = append(m.Sources, generation.Source{Name: s.Name, Folder: s.Folder, Files: perSource[s.Name]})
+	}
+	m.Counts = generation.Counts{
+		Entries: len(v.Kept), ByKind: map[note.Kind]int{}, Replaced: len(v.Replaced),
+		LeftOut: r.Files - len(v.Kept) - len(v.Replaced), Problems: len(v.Problems),
+	}
+	for _, n := range v.Kept {
+		m.Counts.ByKind[n.Kind()]++
+	}
+	return m
+}
+
+// fingerprint is the hash of all that the content of a library depends on.
+func fingerprint(sources []Source, r Reading) string {
+	h := sha256.New()
+	fmt.Fprintf(h, "format %d\n", generation.Format)
+	for _, s := range sources {
+		fmt.Fprintf(h, "source %q %q\n", s.Name, s.Folder)
+	}
+	for _, n := range r.Notes {
+		fmt.Fprintf(h, "note %q %q %d\n", n.Source, n.Path, len(n.Text))
+		h.Write(n.Text)
+	}
+	for _, l := range r.LeftOut {
+		io.WriteString(h, "left out "+string(l.ID)+"\n")
+	}
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+// write makes the three parts at once; they do not depend on each other.
+func write(ctx context.Context, folder string, v lint.Verdict, edges []graph.Edge, rates []graph.Rate, c *generation.Counts) error {
+	parts, ctx := errgroup.WithContext(ctx)
+	parts.Go(func() (err error) {
+		c.Quads, err = graph.Write(ctx, filepath.Join(folder, generation.GraphFile), edges, rates)
+		return err
+	})
+	parts.Go(func() (err error) {
+		c.Indexed, err = search.Write(ctx, filepath.Join(folder, generation.IndexFolder), v.Kept)
+		return err
+	})
+	parts.Go(func() error {
+		return archive.Write(ctx, filepath.Join(folder, generation.ArchiveFile), records(v))
+	})
+	return parts.Wait()
+}
+
+func records(v lint.Verdict) []archive.Record {
+	replaces := map[*note.Note]string{}
+	for _, r := range v.Replaced {
+		replaces[r.By] = r.Of.Path
+	}
+	out := make([]archive.Record, len(v.Kept))
+	for i, n := range v.Kept {
+		out[i] = archive.Record{Entry: n.Entry, Path: n.Path, Source: n.Source, Replaces: replaces[n], Text: string(n.Text)}
+	}
+	return out
+}
+
+// verify opens what was written, as a reader would, and counts.
+func verify(ctx context.Context, folder string, c generation.Counts) (err error) {
+	g, err := graph.Open(filepath.Join(folder, generation.GraphFile))
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, g.Close()) }()
+	ix, err := search.Open(filepath.Join(folder, generation.IndexFolder))
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, ix.Close()) }()
+	quads, err := g.Quads(ctx)
+	if err != nil {
+		return err
+	}
+	if quads != c.Quads || ix.Entries() != c.Indexed {
+		return fmt.Errorf("verifying the new library: it holds %d quads and %d indexed entries, should hold %d and %d: is the disk full?",
+			quads, ix.Entries(), c.Quads, c.Indexed)
+	}
+	return nil
+}

@@ -1,0 +1,127 @@
+package ingest
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"kg/internal/lint"
+	"kg/internal/note"
+)
+
+// Source is one collection of notes: a folder with a folder for each kind.
+type Source struct {
+	// Name is shown with every note that comes from here, such as "shipped".
+	Name string
+	// Root stands before the path of each note in messages; it may be empty.
+	Root string
+	// Folder is where the notes are on disk; empty for those in the program.
+	Folder string
+	FS     fs.FS
+}
+
+// Reading is all that was found in some sources, before the rules across notes.
+type Reading struct {
+	Notes    []*note.Note
+	LeftOut  []lint.LeftOut
+	Problems []note.Problem
+	// Files is the number of note files found, usable or not; FilesOf the same by
+	// the root of their source.
+	Files   int
+	FilesOf map[string]int
+}
+
+// Read parses all notes of the sources, in their order. What cannot be read or
+// parsed becomes a problem and does not stop the rest.
+func Read(ctx context.Context, sources []Source) (Reading, error) {
+	r := Reading{FilesOf: map[string]int{}}
+	for _, s := range sources {
+		files, err := s.files()
+		if err != nil {
+			return r, fmt.Errorf("reading the notes of %s: %w", s.Name, err)
+		}
+		for _, f := range files {
+			if err := ctx.Err(); err != nil {
+				return r, fmt.Errorf("reading notes: %w", err)
+			}
+			r.add(s, f)
+		}
+	}
+	return r, nil
+}
+
+func (r *Reading) add(s Source, file string) {
+	r.Files++
+	r.FilesOf[s.Root]++
+	shown := filepath.Join(s.Root, filepath.FromSlash(file))
+	text, err := fs.ReadFile(s.FS, file)
+	if err != nil {
+		r.Problems = append(r.Problems, note.Problem{
+			Pos: note.Pos{File: shown}, Rule: "unreadable", Message: fmt.Sprintf("cannot be read: %v", err)})
+		r.leave(file)
+		return
+	}
+	n, problems := note.Parse(shown, text)
+	r.Problems = append(r.Problems, problems...)
+	if n == nil {
+		r.leave(file)
+		return
+	}
+	n.Source = s.Name
+	r.Notes = append(r.Notes, n)
+}
+
+func (r *Reading) leave(file string) {
+	r.LeftOut = append(r.LeftOut, lint.LeftOut{ID: note.ID(strings.TrimSuffix(path.Base(file), ".md"))})
+}
+
+// files lists the notes of a source: Markdown files in the folders at its top.
+// Files that lie beside these folders, such as a README, are not notes.
+func (s Source) files() ([]string, error) {
+	folders, err := fs.ReadDir(s.FS, ".")
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("there is no folder %s: make it, or name another", s.Root)
+	}
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, folder := range folders {
+		if strings.HasPrefix(folder.Name(), ".") {
+			continue
+		}
+		entries, err := fs.ReadDir(s.FS, folder.Name())
+		if err != nil {
+			continue // a file, not a folder
+		}
+		for _, e := range entries {
+			if strings.HasSuffix(e.Name(), ".md") && !strings.HasPrefix(e.Name(), ".") {
+				out = append(out, path.Join(folder.Name(), e.Name()))
+			}
+		}
+	}
+	slices.Sort(out)
+	return out, nil
+}
+
+// Review reads the sources and applies the rules across notes.
+func Review(ctx context.Context, sources []Source) (lint.Verdict, Reading, error) {
+	r, err := Read(ctx, sources)
+	if err != nil {
+		return lint.Verdict{}, r, err
+	}
+	v := lint.Check(r.Notes, r.LeftOut)
+	v.Problems = append(slices.Clone(r.Problems), v.Problems...)
+	return v, r, nil
+}
+
+// Under reports whether a note lies in a folder of notes.
+func Under(folder, file string) bool {
+	rel, err := filepath.Rel(folder, file)
+	return err == nil && filepath.IsLocal(rel)
+}

@@ -1,0 +1,138 @@
+package library
+
+import (
+	"kg/internal/note"
+)
+
+// Answer is what `kg ask` says, in the order of importance. Its JSON form is
+// part of the program's interface.
+type Answer struct {
+	Query     string   `json:"query"`
+	Appliance note.ID  `json:"appliance"`
+	Stop      *Stop    `json:"stop,omitempty"`
+	Findings  []Found  `json:"findings"`
+	Remarks   []string `json:"remarks,omitempty"`
+	Causes    []Cause  `json:"causes"`
+	// Other is the probability of something that the notes do not know.
+	Other   float64 `json:"other,omitempty"`
+	Next    *Next   `json:"next,omitempty"`
+	Caveats []Alert `json:"caveats"`
+	// Near are entries that are somewhat like the words, when nothing was found.
+	Near []Reading `json:"near,omitempty"`
+}
+
+// Found is one thing that was understood.
+type Found struct {
+	Symptom note.ID   `json:"symptom"`
+	Name    string    `json:"name"`
+	Present bool      `json:"present"`
+	Score   float64   `json:"score"`
+	Text    string    `json:"text"`
+	Code    string    `json:"code,omitempty"`
+	Others  []Reading `json:"readings,omitempty"` // all readings, when in doubt
+	Doubt   bool      `json:"doubt,omitempty"`
+	Saying  string    `json:"saying,omitempty"`
+	Words   []string  `json:"words,omitempty"`
+}
+
+// Stop says that work ends here, and what to do first.
+type Stop struct {
+	Symptom note.ID  `json:"symptom"`
+	Name    string   `json:"name"`
+	First   []string `json:"first"`
+	Note    string   `json:"note"`
+}
+
+// Cause is one failure mode with all that follows from it.
+type Cause struct {
+	Mode          note.ID       `json:"mode"`
+	Name          string        `json:"name"`
+	Component     note.ID       `json:"component"`
+	ComponentName string        `json:"component_name"`
+	Probability   float64       `json:"probability"`
+	Prior         float64       `json:"prior"`
+	Path          []Step        `json:"path"`
+	Weights       []Weight      `json:"weights"`
+	Tests         []TestMethod  `json:"tests"`
+	StopGap       *RemedyRef    `json:"stop_gap,omitempty"`
+	Repair        *RemedyRef    `json:"repair,omitempty"`
+	PartTypes     []PartType    `json:"part_types,omitempty"`
+	LeadsTo       []Consequence `json:"leads_to,omitempty"`
+	IfLeft        string        `json:"if_left,omitempty"`
+	// MayComeFrom are modes that bring this one about.
+	MayComeFrom []Consequence `json:"may_come_from,omitempty"`
+	Caveats     []Alert       `json:"caveats,omitempty"`
+	Notes       []string      `json:"notes"`
+}
+
+// Step is one link of the chain from symptom to component type.
+type Step struct {
+	From note.ID `json:"from"`
+	Link string  `json:"link"`
+	To   note.ID `json:"to"`
+	// Figure is the strength of the link.
+	Figure   float64 `json:"figure,omitempty"`
+	FromName string  `json:"from_name"`
+	Name     string  `json:"to_name"`
+}
+
+// Weight is the weight of evidence of one finding, in decibans.
+type Weight struct {
+	Finding  string  `json:"finding"`
+	Decibans float64 `json:"decibans"`
+}
+
+// TestMethod is a test that would settle a cause.
+type TestMethod struct {
+	Test      note.ID         `json:"test"`
+	Name      string          `json:"name"`
+	Minutes   int             `json:"minutes"`
+	Who       note.Competence `json:"who"`
+	Isolation string          `json:"isolation,omitempty"`
+	Steps     []string        `json:"steps,omitempty"`
+	// For and Against are the results that speak for the cause, and against it.
+	For     []string `json:"for,omitempty"`
+	Against []string `json:"against,omitempty"`
+}
+
+// RemedyRef is a repair or a stop-gap.
+type RemedyRef struct {
+	Remedy  note.ID         `json:"remedy"`
+	Name    string          `json:"name"`
+	Minutes int             `json:"minutes,omitempty"`
+	Who     note.Competence `json:"who,omitempty"`
+	Checks  []string        `json:"checks,omitempty"`
+	Limits  []string        `json:"limits,omitempty"`
+	Uses    []note.ID       `json:"uses,omitempty"`
+}
+
+// PartType is a generic component type that a repair puts in.
+type PartType struct {
+	Component note.ID `json:"component"`
+	Name      string  `json:"name"`
+}
+
+// Consequence is a mode that a cause brings about if it is left, or one that
+// brings it about, with the strength of the link.
+type Consequence struct {
+	Mode        note.ID `json:"mode"`
+	Name        string  `json:"name"`
+	Probability float64 `json:"probability"`
+}
+
+// Next is the best step now.
+type Next struct {
+	Kind            string  `json:"kind"` // test, repair or stop
+	ID              note.ID `json:"id"`
+	Name            string  `json:"name"`
+	Why             string  `json:"why"`
+	ExpectedMinutes float64 `json:"expected_minutes"`
+}
+
+// Alert is a caveat as it is shown.
+type Alert struct {
+	Level note.Level `json:"level"`
+	Name  string     `json:"name"`
+	Text  string     `json:"text"`
+	ID    note.ID    `json:"id,omitempty"`
+}

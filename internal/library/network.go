@@ -1,0 +1,177 @@
+package library
+
+import (
+	"context"
+	"slices"
+
+	"kg/internal/diagnose"
+	"kg/internal/graph"
+	"kg/internal/note"
+)
+
+// assumedRate stands for a base rate that is missing from the graph.
+const assumedRate = 0.001
+
+// network is the part of the graph that bears on some findings, as a model, and
+// what is needed to explain it.
+type network struct {
+	model diagnose.Model
+	modes map[note.ID]*modeNode
+}
+
+// modeNode is a mode with the links that bear on the findings.
+type modeNode struct {
+	component note.ID
+	rate      graph.Rate
+	shows     []graph.Edge
+	leads     []graph.Edge
+}
+
+// around walks from the readings of some findings back to the modes that show
+// them, on the chosen appliance. Modes that show only what is absent explain
+// nothing and stay out.
+func (l *Library) around(ctx context.Context, said []Understood, s *scope) (*network, error) {
+	n := &network{model: diagnose.Model{Leak: map[diagnose.ID]float64{}}, modes: map[note.ID]*modeNode{}}
+	for _, present := range []bool{true, false} {
+		for _, u := range said {
+			if u.Present != present {
+				continue
+			}
+			for _, r := range u.Readings {
+				if err := l.addReading(ctx, n, r, s, present); err != nil {
+					return nil, err
+				}
+			}
+		}
+	}
+	n.compile()
+	return n, nil
+}
+
+func (l *Library) addReading(ctx context.Context, n *network, r Reading, s *scope, present bool) error {
+	if r.Kind == note.KindMode {
+		return l.addMode(ctx, n, r.ID, s)
+	}
+	rec, err := l.archive.Get(r.ID)
+	if err != nil {
+		return err
+	}
+	if e, ok := rec.Entry.(*note.Symptom); ok && e.Leak.Given() {
+		n.model.Leak[diagnose.ID(r.ID)] = e.Leak.P
+	}
+	edges, err := l.graph.In(ctx, r.ID, graph.Shows)
+	if err != nil {
+		return err
+	}
+	for _, e := range edges {
+		if present {
+			if err := l.addMode(ctx, n, e.From, s); err != nil {
+				return err
+			}
+		}
+		if m := n.modes[e.From]; m != nil && !slices.Contains(m.shows, e) {
+			m.shows = append(m.shows, e)
+		}
+	}
+	return nil
+}
+
+// addMode looks a mode up, once; one that the appliance cannot have is noted as
+// nil.
+func (l *Library) addMode(ctx context.Context, n *network, id note.ID, s *scope) error {
+	if _, done := n.modes[id]; done {
+		return nil
+	}
+	node, err := l.graph.Node(ctx, id)
+	if err != nil {
+		return err
+	}
+	m := &modeNode{rate: node.Rate}
+	var on []note.ID
+	for _, e := range node.Out {
+		switch e.Link {
+		case graph.Component:
+			m.component = e.To
+		case graph.On:
+			on = append(on, e.To)
+		case graph.LeadsTo:
+			m.leads = append(m.leads, e)
+		}
+	}
+	if m.component == "" || !s.allows(m.component, on) {
+		m = nil
+	}
+	n.modes[id] = m
+	return nil
+}
+
+// compile makes the model of what was noted down, in a stable order.
+func (n *network) compile() {
+	ids := make([]note.ID, 0, len(n.modes))
+	for id, m := range n.modes {
+		if m != nil {
+			ids = append(ids, id)
+		}
+	}
+	slices.Sort(ids)
+	for _, id := range ids {
+		m := n.modes[id]
+		rate := m.rate.Figure.Used
+		if rate == 0 {
+			rate = assumedRate
+		}
+		n.model.Causes = append(n.model.Causes, diagnose.Cause{ID: diagnose.ID(id), Rate: rate})
+		for _, e := range m.shows {
+			n.model.Shows = append(n.model.Shows, link(e))
+		}
+		for _, e := range m.leads {
+			n.model.Leads = append(n.model.Leads, link(e))
+		}
+	}
+}
+
+func link(e graph.Edge) diagnose.Link {
+	return diagnose.Link{From: diagnose.ID(e.From), To: diagnose.ID(e.To), Strength: e.Figure.Used}
+}
+
+// How the links of a chain read from the symptom on.
+const (
+	linkShownBy = "shown-by"
+	linkOf      = "of-component"
+)
+
+// path is the chain from the symptom that a mode shows most strongly to the
+// component type it belongs to.
+func (n *network) path(id note.ID, said []Understood) []Step {
+	m := n.modes[id]
+	var best graph.Edge
+	for _, e := range m.shows {
+		if e.Figure.Used > best.Figure.Used && isPresent(e.To, said) {
+			best = e
+		}
+	}
+	of := Step{From: id, Link: linkOf, To: m.component}
+	if best.To == "" {
+		return []Step{of}
+	}
+	return []Step{{From: best.To, Link: linkShownBy, To: id, Figure: best.Figure.Used}, of}
+}
+
+func isPresent(id note.ID, said []Understood) bool {
+	return slices.ContainsFunc(said, func(u Understood) bool {
+		return u.Present && slices.ContainsFunc(u.Readings, func(r Reading) bool { return r.ID == id })
+	})
+}
+
+// notesOf are the notes that the figures of a mode come from.
+func (n *network) notesOf(id note.ID) []string {
+	m := n.modes[id]
+	var out []string
+	for _, e := range m.shows {
+		out = append(out, e.Note)
+	}
+	if m.rate.Note != "" {
+		out = append(out, m.rate.Note)
+	}
+	return out
+}

@@ -1,0 +1,235 @@
+package library
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"kg/internal/diagnose"
+	"kg/internal/note"
+	"kg/internal/search"
+)
+
+// Reading is one entry that some words may stand for.
+type Reading struct {
+	ID     note.ID   `json:"id"`
+	Kind   note.Kind `json:"kind"`
+	Name   string    `json:"name"`
+	Score  float64   `json:"score"`  // likeness of the words, 0 to 1
+	Weight float64   `json:"weight"` // share among the readings of these words
+	Saying string    `json:"saying,omitempty"`
+	Words  []string  `json:"words,omitempty"`
+}
+
+// Understood is one thing that was said, with the entries it may stand for, the
+// likeliest first.
+type Understood struct {
+	Text     string    `json:"text"`
+	Present  bool      `json:"present"`
+	Readings []Reading `json:"readings"`
+	// Code is set when the words are a code of an appliance.
+	Code string `json:"code,omitempty"`
+}
+
+// Doubtful reports whether a second reading is about as good as the first.
+func (u Understood) Doubtful() bool {
+	return len(u.Readings) > 1 && u.Readings[1].Weight > 0.5*u.Readings[0].Weight
+}
+
+func (u Understood) finding() diagnose.Finding {
+	f := diagnose.Finding{Label: string(u.Readings[0].ID), Absent: !u.Present}
+	for _, r := range u.Readings {
+		f.Readings = append(f.Readings, diagnose.Reading{ID: diagnose.ID(r.ID), IsCause: r.Kind == note.KindMode, Weight: r.Weight})
+	}
+	return f
+}
+
+// Thresholds on the likeness of words.
+const (
+	likeEnough    = 0.40 // below it words stand for nothing that we know
+	likeForAbsent = 0.50 // what is said to be fine has to be clear
+	alsoLike      = 0.70 // of the best: other readings that stay in
+	severalGain   = 1.10 // how much better clauses have to fit than the whole
+	maxReadings   = 6
+	doubtPower    = 8 // how fast the weight of a reading falls with its likeness
+)
+
+// understand reads a description: codes first, then what is said to be fine,
+// then what is wrong, as one thing or as several, whichever fits better.
+func (l *Library) understand(ctx context.Context, text string, appliance *scope) (out []Understood, remarks []string, err error) {
+	text, codes, remarks, err := l.codes(ctx, text, appliance)
+	if err != nil {
+		return nil, nil, err
+	}
+	out = append(out, codes...)
+	clauses := search.Clauses(text)
+	var wrong []string
+	var fine []search.Clause
+	for _, c := range clauses {
+		if c.Fine {
+			fine = append(fine, c)
+		} else {
+			wrong = append(wrong, c.Text)
+		}
+	}
+	present, err := l.present(ctx, text, wrong)
+	if err != nil {
+		return nil, nil, err
+	}
+	out = append(out, present...)
+	for _, c := range fine {
+		u, ok, err := l.absent(ctx, c)
+		if err != nil {
+			return nil, nil, err
+		}
+		switch {
+		case ok && !contradicts(u, out):
+			out = append(out, u)
+		case !ok:
+			remarks = append(remarks, fmt.Sprintf("%q says that something is fine; which symptom that rules out is not clear", c.Text))
+		}
+	}
+	return out, remarks, nil
+}
+
+func contradicts(u Understood, others []Understood) bool {
+	return slices.ContainsFunc(others, func(o Understood) bool {
+		return o.Present && slices.ContainsFunc(o.Readings, func(r Reading) bool { return r.ID == u.Readings[0].ID })
+	})
+}
+
+// present finds what is wrong. Said as one sentence it may be one symptom
+// ("clicks but won't light") or several ("cold radiators, and the pressure
+// drops").
+func (l *Library) present(ctx context.Context, text string, clauses []string) ([]Understood, error) {
+	var best *Understood
+	tries := []string{text}
+	if joined := strings.Join(clauses, ", "); joined != text && joined != "" {
+		tries = append(tries, joined)
+	}
+	for _, try := range tries {
+		u, err := l.read(ctx, try)
+		if err != nil {
+			return nil, err
+		}
+		if u != nil && (best == nil || u.Readings[0].Score > best.Readings[0].Score) {
+			best = u
+		}
+	}
+	if len(clauses) < 2 {
+		return list(best), nil
+	}
+	var each []Understood
+	total := 0.0
+	for _, c := range clauses {
+		u, err := l.read(ctx, c)
+		if err != nil {
+			return nil, err
+		}
+		if u == nil || slices.ContainsFunc(each, func(e Understood) bool { return e.Readings[0].ID == u.Readings[0].ID }) {
+			continue
+		}
+		each = append(each, *u)
+		total += u.Readings[0].Score
+	}
+	if len(each) > 1 && (best == nil || total/float64(len(each)) > severalGain*best.Readings[0].Score) {
+		return each, nil
+	}
+	if best == nil {
+		return each, nil
+	}
+	return list(best), nil
+}
+
+func list(u *Understood) []Understood {
+	if u == nil {
+		return nil
+	}
+	return []Understood{*u}
+}
+
+// read returns the entries that some words may stand for, nil if none is like
+// them.
+func (l *Library) read(ctx context.Context, text string) (*Understood, error) {
+	matches, err := l.index.Match(ctx, text, maxReadings)
+	if err != nil {
+		return nil, err
+	}
+	if len(matches) == 0 || matches[0].Score < likeEnough {
+		return nil, nil
+	}
+	u := &Understood{Text: strings.TrimSpace(text), Present: true}
+	sum := 0.0
+	for _, m := range matches {
+		if m.Score < alsoLike*matches[0].Score {
+			break
+		}
+		r, err := l.reading(m)
+		if err != nil {
+			return nil, err
+		}
+		r.Weight = math.Pow(m.Score/matches[0].Score, doubtPower)
+		sum += r.Weight
+		u.Readings = append(u.Readings, r)
+	}
+	for i := range u.Readings {
+		u.Readings[i].Weight /= sum
+	}
+	return u, nil
+}
+
+func (l *Library) reading(m search.Match) (Reading, error) {
+	rec, err := l.archive.Get(m.ID)
+	if err != nil {
+		return Reading{}, err
+	}
+	component := ""
+	if mode, ok := rec.Entry.(*note.Mode); ok {
+		component, err = l.name(mode.Component)
+		if err != nil {
+			return Reading{}, err
+		}
+	}
+	r := Reading{ID: m.ID, Kind: m.Kind, Name: rec.Entry.Head().Name, Score: m.Score, Words: m.Words}
+	if component != "" {
+		r.Name = component + ": " + r.Name
+	}
+	if sayings := search.Sayings(rec.Entry, component); m.Saying < len(sayings) {
+		r.Saying = sayings[m.Saying]
+	}
+	return r, nil
+}
+
+func (l *Library) name(id note.ID) (string, error) {
+	rec, err := l.archive.Get(id)
+	if err != nil {
+		return "", err
+	}
+	return rec.Entry.Head().Name, nil
+}
+
+// absent finds the symptom that is ruled out when something is said to be fine:
+// the one of that thing not working.
+func (l *Library) absent(ctx context.Context, c search.Clause) (Understood, bool, error) {
+	matches, err := l.index.Match(ctx, "no "+c.Subject, maxReadings)
+	if err != nil {
+		return Understood{}, false, err
+	}
+	for _, m := range matches {
+		if m.Kind != note.KindSymptom {
+			continue
+		}
+		if m.Score < likeForAbsent {
+			break
+		}
+		r, err := l.reading(m)
+		if err != nil {
+			return Understood{}, false, err
+		}
+		r.Weight = 1
+		return Understood{Text: c.Text, Readings: []Reading{r}}, true, nil
+	}
+	return Understood{}, false, nil
+}

@@ -1,0 +1,155 @@
+package lint
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"kg/internal/note"
+)
+
+// unknownIDs reports mentions of entries that are not there or of a kind that
+// cannot stand where they are mentioned.
+func unknownIDs(c *checker) {
+	for _, n := range c.notes {
+		for _, r := range n.Refs {
+			target, known := c.byID[r.ID]
+			switch {
+			case known && (len(r.Kinds) == 0 || slices.Contains(r.Kinds, target.Kind())):
+			case known:
+				c.report(n, r.Pos, note.Broken, "wrong-kind", "%s takes a %s, but %q is a %s",
+					r.Field, kinds(r.Kinds), r.ID, target.Kind())
+			case c.leftOut[r.ID]:
+				c.report(n, r.Pos, note.Incomplete, "left-out",
+					"%q was left out because its note is broken: mend that note first", r.ID)
+			default:
+				c.report(n, r.Pos, note.Broken, "unknown-id", "there is no %s %q%s",
+					kinds(r.Kinds), r.ID, c.nearest(r))
+			}
+		}
+	}
+}
+
+func kinds(list []note.Kind) string {
+	if len(list) == 0 {
+		return "entry"
+	}
+	out := make([]string, len(list))
+	for i, k := range list {
+		out[i] = string(k)
+	}
+	return strings.Join(out, " or ")
+}
+
+func (c *checker) nearest(r note.Ref) string {
+	var valid []string
+	for _, n := range c.notes {
+		if len(r.Kinds) == 0 || slices.Contains(r.Kinds, n.Kind()) {
+			valid = append(valid, string(n.ID()))
+		}
+	}
+	if near, ok := note.Nearest(string(r.ID), valid); ok {
+		return fmt.Sprintf(": did you mean %q?", near)
+	}
+	return ": write a note for it, or take it out"
+}
+
+// isACycles reports entries that are, by their own is-a, a kind of themselves.
+func isACycles(c *checker) {
+	parents := func(id note.ID) []note.ID {
+		n, ok := c.byID[id]
+		if !ok {
+			return nil
+		}
+		switch e := n.Entry.(type) {
+		case *note.Appliance:
+			return e.IsA
+		case *note.Component:
+			return e.IsA
+		}
+		return nil
+	}
+	for _, n := range c.notes {
+		if path := pathTo(n.ID(), n.ID(), parents, map[note.ID]bool{}); path != nil {
+			c.report(n, n.At("is-a"), note.Broken, "is-a-cycle",
+				"is-a comes back to where it started: %s; take one of these out", arrows(path))
+		}
+	}
+}
+
+// pathTo returns the ids from start along next until target is met again.
+func pathTo(start, target note.ID, next func(note.ID) []note.ID, seen map[note.ID]bool) []note.ID {
+	for _, id := range next(start) {
+		if id == target {
+			return []note.ID{start, target}
+		}
+		if seen[id] {
+			continue
+		}
+		seen[id] = true
+		if rest := pathTo(id, target, next, seen); rest != nil {
+			return append([]note.ID{start}, rest...)
+		}
+	}
+	return nil
+}
+
+func arrows(path []note.ID) string {
+	out := make([]string, len(path))
+	for i, id := range path {
+		out[i] = string(id)
+	}
+	return strings.Join(out, " -> ")
+}
+
+// selfReference reports an entry that points at itself where that makes no
+// sense.
+func selfReference(c *checker) {
+	for _, n := range c.notes {
+		for _, r := range n.Refs {
+			if r.ID == n.ID() && r.Field != "is-a" {
+				c.report(n, r.Pos, note.Broken, "self-reference", "%s points at the note itself: take it out", r.Field)
+			}
+		}
+	}
+}
+
+// unusedCaveats reports caveats that no answer would ever show.
+func unusedCaveats(c *checker) {
+	used := c.mentioned(note.KindCaveat)
+	each(c, func(n *note.Note, e *note.Caveat) {
+		if len(e.AppliesTo) == 0 && !used[n.ID()] {
+			c.report(n, n.At("applies-to"), note.Incomplete, "unused-caveat",
+				"nothing shows this caveat: name what it applies to, or list it under caveats of another note")
+		}
+	})
+}
+
+// causelessSymptoms reports symptoms that no mode explains.
+func causelessSymptoms(c *checker) {
+	shown := map[note.ID]bool{}
+	each(c, func(_ *note.Note, e *note.Mode) {
+		for _, l := range e.Shows {
+			shown[l.To] = true
+		}
+	})
+	each(c, func(n *note.Note, e *note.Symptom) {
+		if !shown[n.ID()] && len(e.UsualCauses) == 0 {
+			c.report(n, n.At(""), note.Incomplete, "symptom-without-cause",
+				"no mode shows this symptom: name it under shows of a mode, or give it usual-causes")
+		}
+	})
+}
+
+// mentioned returns the ids of a kind that some note refers to.
+func (c *checker) mentioned(k note.Kind) map[note.ID]bool {
+	out := map[note.ID]bool{}
+	for _, n := range c.notes {
+		for _, r := range n.Refs {
+			if slices.Contains(r.Kinds, k) {
+				out[r.ID] = true
+			}
+		}
+	}
+	return out
+}

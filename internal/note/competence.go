@@ -1,0 +1,51 @@
+package note
+
+// Competence says who may do a piece of work. It is the least that is needed;
+// local rules decide.
+type Competence string
+
+const (
+	Householder         Competence = "householder"
+	Apprentice          Competence = "apprentice"
+	HeatingEngineer     Competence = "heating engineer"
+	Electrician         Competence = "electrician"
+	GasLicensed         Competence = "gas-licensed"
+	RefrigerantLicensed Competence = "refrigerant-licensed"
+)
+
+// Competences returns the valid values of the `who` field.
+func Competences() []Competence {
+	return []Competence{Householder, Apprentice, HeatingEngineer, Electrician, GasLicensed, RefrigerantLicensed}
+}
+
+// Preparation is a state of the appliance that several tests or remedies can
+// share, so that it has to be brought about once.
+type Preparation string
+
+// Preparations returns the valid values of the `prepare` field.
+func Preparations() []Preparation {
+	return []Preparation{"case-off", "supply-off", "gas-off", "water-off", "drained", "cold", "running"}
+}
+
+// Level is the signal word of a caveat (ISO 3864-2).
+type Level string
+
+const (
+	Danger  Level = "danger"  // will kill or maim if not avoided
+	Warning Level = "warning" // may kill or maim
+	Caution Level = "caution" // may hurt slightly
+	Notice  Level = "notice"  // damage, no injury
+)
+
+// Levels returns the signal words, the gravest first.
+func Levels() []Level { return []Level{Danger, Warning, Caution, Notice} }
+
+// Rank is 0 for danger and grows as the level gets milder.
+func (l Level) Rank() int {
+	for i, known := range Levels() {
+		if l == known {
+			return i
+		}
+	}
+	return len(Levels())
+}

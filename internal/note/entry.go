@@ -1,0 +1,204 @@
+package note
+
+// Entry is what one note says; its concrete type is one of *Appliance,
+// *Component, *Mode, *Symptom, *Test, *Remedy, *Part, *Caveat, *Job, *Remark and
+// *Synonym.
+type Entry interface {
+	Head() *Header
+}
+
+// Header is what every entry has.
+type Header struct {
+	Kind    Kind     `json:"kind"`
+	ID      ID       `json:"id"`
+	Name    string   `json:"name"`
+	Also    []string `json:"also,omitempty"`
+	Caveats []ID     `json:"caveats,omitempty"`
+	Source  string   `json:"source,omitempty"`
+	Body    string   `json:"body,omitempty"`
+}
+
+// Head returns the header itself; embedding it makes a struct an Entry.
+func (h *Header) Head() *Header { return h }
+
+// Link points at another entry with a figure.
+type Link struct {
+	To     ID         `json:"to"`
+	Figure Likelihood `json:"figure"`
+}
+
+// Appliance is a family of appliances or one maker's appliance.
+type Appliance struct {
+	Header
+	Maker string `json:"maker,omitempty"`
+	IsA   []ID   `json:"is_a,omitempty"`
+	Has   []ID   `json:"has,omitempty"`
+	Codes []Code `json:"codes,omitempty"`
+}
+
+// Code is what an appliance displays, and the symptoms or modes it stands for.
+type Code struct {
+	Shown string `json:"shown"`
+	Means []ID   `json:"means"`
+}
+
+// Component is a generic component type.
+type Component struct {
+	Header
+	IsA []ID `json:"is_a,omitempty"`
+	Has []ID `json:"has,omitempty"`
+}
+
+// Mode is a failure mode: the manner in which a component type fails or stops
+// doing its job (IEC 60050-192-03-17).
+type Mode struct {
+	Header
+	Component ID         `json:"component"`
+	Occurs    Likelihood `json:"occurs,omitzero"`
+	Shows     []Link     `json:"shows,omitempty"`
+	LeadsTo   []Link     `json:"leads_to,omitempty"`
+	IfLeft    string     `json:"if_left,omitempty"`
+	SettledBy []ID       `json:"settled_by,omitempty"`
+	Repair    []ID       `json:"repair,omitempty"`
+	StopGap   []ID       `json:"stop_gap,omitempty"`
+	On        []ID       `json:"on,omitempty"`
+}
+
+// Symptom is a perception, by a person or an instrument, that may indicate one
+// or more faults (ISO 13372).
+type Symptom struct {
+	Header
+	UsualCauses []Link     `json:"usual_causes,omitempty"`
+	StopWork    []string   `json:"stop_work,omitempty"`
+	Leak        Likelihood `json:"leak,omitzero"`
+}
+
+// Work is what a test and a remedy have in common.
+type Work struct {
+	Steps     []string      `json:"steps,omitempty"`
+	Minutes   int           `json:"minutes"`
+	Who       Competence    `json:"who"`
+	Isolation string        `json:"isolation,omitempty"`
+	Prepare   []Preparation `json:"prepare,omitempty"`
+	Tools     []string      `json:"tools,omitempty"`
+}
+
+// Test is a test method.
+type Test struct {
+	Header
+	Work
+	Results []Result `json:"results,omitempty"`
+}
+
+// Result is one of the things that a test can find. SeenWith and Otherwise are
+// probabilities of the result given the mode, and given none of the modes that
+// the test names.
+type Result struct {
+	Name      string     `json:"name"`
+	SeenWith  []Link     `json:"seen_with,omitempty"`
+	Otherwise Likelihood `json:"otherwise,omitzero"`
+	Means     string     `json:"means,omitempty"`
+	Reads     string     `json:"reads,omitempty"`
+}
+
+// Measure tells a repair from a stop-gap.
+type Measure string
+
+const (
+	Repair  Measure = "repair"
+	StopGap Measure = "stop-gap"
+)
+
+// Remedy is a repair or a stop-gap.
+type Remedy struct {
+	Header
+	Work
+	Measure Measure  `json:"remedy"`
+	Uses    []ID     `json:"uses,omitempty"`
+	Checks  []string `json:"checks,omitempty"`
+	Limits  []string `json:"limits,omitempty"`
+}
+
+// Part is one maker's part.
+type Part struct {
+	Header
+	Number           string            `json:"number"`
+	Maker            string            `json:"maker"`
+	Type             ID                `json:"type"`
+	Attributes       map[string]string `json:"attributes,omitempty"`
+	Fits             []ID              `json:"fits,omitempty"`
+	Supersedes       []ID              `json:"supersedes,omitempty"`
+	InterchangesWith []ID              `json:"interchanges_with,omitempty"`
+	Status           string            `json:"status,omitempty"`
+}
+
+// Caveat is a hazard and how it is avoided.
+type Caveat struct {
+	Header
+	Level     Level  `json:"level"`
+	Text      string `json:"text"`
+	AppliesTo []ID   `json:"applies_to,omitempty"`
+}
+
+// Job is a closed call-out.
+type Job struct {
+	Header
+	Appliance ID           `json:"appliance"`
+	Date      string       `json:"date"`
+	Words     string       `json:"words"`
+	Symptoms  []ID         `json:"symptoms,omitempty"`
+	Tests     []TestResult `json:"tests,omitempty"`
+	Found     []ID         `json:"found,omitempty"`
+	Did       []ID         `json:"did,omitempty"`
+	Minutes   int          `json:"minutes,omitempty"`
+	Who       string       `json:"who,omitempty"`
+}
+
+// TestResult is a test that was done on a job and the name of what it found.
+type TestResult struct {
+	Test   ID     `json:"test"`
+	Result string `json:"result"`
+}
+
+// Remark is something learned about other entries.
+type Remark struct {
+	Header
+	About []ID `json:"about"`
+}
+
+// Synonym is a set of words and phrases that mean the same in a search. The
+// first is what the others are read as.
+type Synonym struct {
+	Header
+	Words []string `json:"words"`
+}
+
+// New returns an empty entry of a kind, nil if there is no such kind.
+func New(k Kind) Entry {
+	h := Header{Kind: k}
+	switch k {
+	case KindAppliance:
+		return &Appliance{Header: h}
+	case KindComponent:
+		return &Component{Header: h}
+	case KindMode:
+		return &Mode{Header: h}
+	case KindSymptom:
+		return &Symptom{Header: h}
+	case KindTest:
+		return &Test{Header: h}
+	case KindRemedy:
+		return &Remedy{Header: h}
+	case KindPart:
+		return &Part{Header: h}
+	case KindCaveat:
+		return &Caveat{Header: h}
+	case KindJob:
+		return &Job{Header: h}
+	case KindRemark:
+		return &Remark{Header: h}
+	case KindSynonym:
+		return &Synonym{Header: h}
+	}
+	return nil
+}

@@ -1,0 +1,144 @@
+package search
+
+import (
+	"cmp"
+	"context"
+	"slices"
+	"strings"
+
+	"github.com/blevesearch/bleve/v2"
+	"github.com/blevesearch/bleve/v2/search/query"
+
+	"kg/internal/note"
+)
+
+// Match is a symptom or mode that a description is like.
+type Match struct {
+	ID    note.ID
+	Kind  note.Kind
+	Score float64 // 0 to 1, see likeness
+	// Saying is the number of the phrase that matched best: 0 the name, then
+	// the other names in their order.
+	Saying int
+	Words  []string // the words of the description that matched
+}
+
+// candidates is how many entries are compared phrase by phrase. Entries beyond
+// it share few or only common terms with the description.
+const candidates = 60
+
+// tooCommon is the share of entries beyond which a term does not by itself make
+// an entry a candidate; it still counts in the comparison.
+const tooCommon = 0.25
+
+// Match returns the symptoms and modes that a description is most like, the best
+// first, equal scores in the order of ids. It is empty when no word is known.
+func (ix *Index) Match(ctx context.Context, text string, limit int) ([]Match, error) {
+	tokens, err := ix.spelled(ctx, fieldSayings, ix.Tokens(text))
+	if err != nil || len(tokens) == 0 {
+		return nil, err
+	}
+	weights := map[string]float64{}
+	weight := func(term string) float64 {
+		w, known := weights[term]
+		if !known {
+			n, ferr := ix.frequency(ctx, fieldSayings, term)
+			if ferr != nil && err == nil {
+				err = ferr
+			}
+			w = rarity(n, ix.entries)
+			weights[term] = w
+		}
+		return w
+	}
+
+	all := terms(tokens)
+	var telling []string
+	for _, t := range all {
+		n, ferr := ix.frequency(ctx, fieldSayings, t)
+		if ferr != nil {
+			return nil, ferr
+		}
+		if float64(n) <= tooCommon*float64(ix.entries) {
+			telling = append(telling, t)
+		}
+	}
+	if len(telling) == 0 {
+		telling = slices.Clone(all)
+	}
+	hits, err := ix.search(ctx, anyOf(fieldSayings, telling), candidates, fieldKind, fieldPhrases)
+	if err != nil {
+		return nil, err
+	}
+	var out []Match
+	for _, h := range hits {
+		m := Match{ID: note.ID(h.ID), Kind: note.Kind(stored(h, fieldKind))}
+		var common []string
+		for i, phrase := range strings.Split(stored(h, fieldPhrases), "\n") {
+			score, shared := likeness(all, strings.Fields(phrase), weight)
+			if score > m.Score {
+				m.Score, m.Saying, common = score, i, shared
+			}
+		}
+		if m.Score > 0 {
+			m.Words = spoken(text, tokens, common)
+			out = append(out, m)
+		}
+	}
+	if err != nil { // from weight
+		return nil, err
+	}
+	slices.SortFunc(out, func(a, b Match) int {
+		return cmp.Or(cmp.Compare(b.Score, a.Score), cmp.Compare(a.ID, b.ID))
+	})
+	return out[:min(limit, len(out))], nil
+}
+
+// spoken returns the words of the text that gave rise to some terms.
+func spoken(text string, tokens []Token, terms []string) []string {
+	var out []string
+	for _, t := range tokens {
+		if word := text[t.Start:t.End]; slices.Contains(terms, t.Term) && !slices.Contains(out, word) {
+			out = append(out, word)
+		}
+	}
+	return out
+}
+
+// Code is what one appliance means by a code.
+type Code struct {
+	Appliance note.ID
+	Shown     string
+	Means     []note.ID
+}
+
+// Codes returns the appliances that use a code, in any spelling.
+func (ix *Index) Codes(ctx context.Context, code string) ([]Code, error) {
+	return ix.codes(ctx, anyOf(fieldCode, []string{CodeKey(code)}))
+}
+
+// NearCodes returns codes that are written much like one.
+func (ix *Index) NearCodes(ctx context.Context, code string) ([]Code, error) {
+	q := bleve.NewFuzzyQuery(CodeKey(code))
+	q.SetField(fieldCode)
+	q.SetFuzziness(1)
+	return ix.codes(ctx, q)
+}
+
+// maxCodes bounds how many appliances are named for one code.
+const maxCodes = 200
+
+func (ix *Index) codes(ctx context.Context, q query.Query) ([]Code, error) {
+	hits, err := ix.search(ctx, q, maxCodes, fieldAppliance, fieldShown, fieldMeans)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Code, len(hits))
+	for i, h := range hits {
+		out[i] = Code{Appliance: note.ID(stored(h, fieldAppliance)), Shown: stored(h, fieldShown)}
+		for _, id := range strings.Fields(stored(h, fieldMeans)) {
+			out[i].Means = append(out[i].Means, note.ID(id))
+		}
+	}
+	return out, nil
+}

@@ -1,0 +1,83 @@
+package search
+
+import "math"
+
+// weigher says how much a term tells: the rarer, the more.
+type weigher func(term string) float64
+
+// rarity is the inverse document frequency of a term that is in df of n entries,
+// in the smoothed form of Robertson and Zaragoza 2009, "The Probabilistic
+// Relevance Framework: BM25 and Beyond", section 3.2; never below a small
+// positive value, so that no word of a query is without weight.
+func rarity(df, n uint64) float64 {
+	return math.Max(0.2, math.Log(1+(float64(n)-float64(df)+0.5)/(float64(df)+0.5)))
+}
+
+// Weights of the parts of a likeness.
+const (
+	bagShare     = 0.85 // words in common
+	orderShare   = 0.15 // neighbouring words in common
+	contradicted = 0.6  // factor when one says "not" and the other does not
+)
+
+// likeness compares a query with one phrase: 0 for nothing in common, 1 for the
+// same terms in the same order. It is the geometric mean of the share of the
+// query and the share of the phrase that the common terms make up, by weight,
+// with a part for neighbours that stand together in both. More common terms
+// never lower it; a longer note does not, since phrases are compared one by one.
+func likeness(query, phrase []string, weight weigher) (score float64, common []string) {
+	if len(query) == 0 || len(phrase) == 0 {
+		return 0, nil
+	}
+	inPhrase := map[string]bool{}
+	for _, t := range phrase {
+		inPhrase[t] = true
+	}
+	inQuery := map[string]bool{}
+	queryWeight, shared := 0.0, 0.0
+	for _, t := range query {
+		if inQuery[t] {
+			continue
+		}
+		inQuery[t] = true
+		w := weight(t)
+		queryWeight += w
+		if inPhrase[t] {
+			shared += w
+			common = append(common, t)
+		}
+	}
+	phraseWeight := 0.0
+	for t := range inPhrase {
+		phraseWeight += weight(t)
+	}
+	if shared == 0 {
+		return 0, nil
+	}
+	bag := shared / math.Sqrt(queryWeight*phraseWeight)
+	score = bagShare*bag + orderShare*order(query, phrase)
+	if inQuery[negation] != inPhrase[negation] {
+		score *= contradicted
+	}
+	return score, common
+}
+
+// order is the share of neighbouring pairs that query and phrase have in common.
+// A phrase of one term has no pairs and counts as in order.
+func order(query, phrase []string) float64 {
+	most := max(len(query), len(phrase)) - 1
+	if most == 0 {
+		return 1
+	}
+	pairs := map[[2]string]bool{}
+	for i := 1; i < len(phrase); i++ {
+		pairs[[2]string{phrase[i-1], phrase[i]}] = true
+	}
+	n := 0
+	for i := 1; i < len(query); i++ {
+		if pairs[[2]string{query[i-1], query[i]}] {
+			n++
+		}
+	}
+	return float64(n) / float64(most)
+}

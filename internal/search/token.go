@@ -1,0 +1,216 @@
+package search
+
+import (
+	"regexp"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/blevesearch/snowballstem"
+	"github.com/blevesearch/snowballstem/english"
+	"golang.org/x/text/unicode/norm"
+)
+
+// Token is one term of a text and the bytes of the text that it stands for. The
+// term is what is compared; the place is for showing the original words.
+type Token struct {
+	Term       string
+	Start, End int
+}
+
+// negation is the term that every way of saying no is read as.
+const negation = "not"
+
+// negatives are the words, without apostrophes, that negate. The stock analysers
+// drop them, which turns "pressure not rising" into its opposite.
+var negatives = set("no not never none nothing without nor neither cannot cant wont dont doesnt didnt isnt arent wasnt werent " +
+	"hasnt havent hadnt couldnt wouldnt shouldnt aint nowt")
+
+// stopWords carry no meaning of their own in a description of a fault. Words of
+// place and direction (on, off, up, down, out, top) do, and are kept.
+var stopWords = set("a an the of to at by from with for in into and or but so then than that this these those there here " +
+	"is are was were be been being am it its i im ive we our you your he she they them my me mine us " +
+	"has have had do does did will would can could should may might just also very really quite some any " +
+	"when while if as which who what where how got get gets getting seem seems seemed like bit " +
+	"please hi hello help think says said say thing kind sort even still")
+
+// irregular maps inflected forms that no stemmer knows to their base form.
+var irregular = map[string]string{
+	"froze": "freeze", "frozen": "freeze", "ran": "run", "rose": "rise", "risen": "rise", "fell": "fall", "fallen": "fall",
+	"went": "go", "gone": "go", "goes": "go", "lit": "light", "stuck": "stick", "broke": "break", "broken": "break",
+	"blew": "blow", "blown": "blow", "heard": "hear", "came": "come", "lost": "lose", "losing": "lose", "burnt": "burn",
+	"kept": "keep", "left": "leave", "shut": "shut", "span": "spin", "spun": "spin", "threw": "throw", "thrown": "throw",
+	"took": "take", "taken": "take", "made": "make", "grew": "grow", "bled": "bleed", "fed": "feed", "leakage": "leak",
+	"noisy": "noise", "noises": "noise", "smelly": "smell", "icy": "ice", "iced": "ice", "icing": "ice", "rusty": "rust",
+	"leaky": "leak", "drippy": "drip", "smelt": "smell", "worn": "wear", "wore": "wear", "rang": "ring", "sprang": "spring",
+	"colder": "cold", "hotter": "hot", "warmer": "warm", "slower": "slow", "higher": "high", "lower": "low",
+	"heating": "heating", "heater": "heater", // the heating is a thing; to heat is not
+	"lukewarm": "lukewarm", "tepid": "lukewarm", "overheating": "overheat", "overheats": "overheat", "overheated": "overheat",
+}
+
+// american maps spellings to the British ones that the notes use.
+var american = map[string]string{
+	"odor": "odour", "color": "colour", "discolored": "discoloured", "vapor": "vapour", "gray": "grey", "mold": "mould",
+	"center": "centre", "meter": "metre", "liter": "litre", "liters": "litres", "fiber": "fibre", "caliber": "calibre",
+	"aluminum": "aluminium", "sulfur": "sulphur", "program": "programme", "plow": "plough", "tire": "tyre", "gauge": "gauge", "gage": "gauge",
+	"faucet": "tap", "faucets": "taps", "furnace": "boiler", "programer": "programmer",
+}
+
+// unitWords maps the ways a unit is written to one.
+var unitWords = map[string]string{
+	"bar": "bar", "bars": "bar", "mbar": "mbar", "psi": "psi", "kpa": "kpa", "c": "c", "degc": "c", "degrees": "c", "degree": "c", "deg": "c",
+	"celsius": "c", "v": "v", "volt": "v", "volts": "v", "ohm": "ohm", "ohms": "ohm", "kohm": "kohm", "k": "kohm", "kilohm": "kohm", "kilohms": "kohm", "a": "a",
+	"amp": "a", "amps": "a", "ma": "ma", "ua": "ua", "mm": "mm", "kw": "kw", "w": "w", "watts": "w", "litre": "l", "litres": "l",
+	"l": "l", "ppm": "ppm", "hz": "hz",
+}
+
+var (
+	quantity = regexp.MustCompile(`^(\d+(?:[.,]\d+)?) ?°? ?([a-zA-Zµ]+)\b`)
+	code     = regexp.MustCompile(`^([a-zA-Z]{1,3})[ .:-]?(\d{1,4})\b`)
+	number   = regexp.MustCompile(`^\d+(?:[.,]\d+)?`)
+)
+
+// notCodeLetters are short words that may stand before a number without making
+// a code of it.
+var notCodeLetters = set("a i an at in is it of on or to up so no we my me he if as do go be am us by off out for the and all has hit now top day")
+
+// Tokens splits a text into terms: lower case, accents folded, negation kept,
+// codes ("H.27", "h 27") and quantities ("1.5 bar") as one term each, the rest
+// stemmed, words without meaning of their own left out.
+func Tokens(text string) []Token {
+	var out []Token
+	for pos := 0; pos < len(text); {
+		r, size := utf8.DecodeRuneInString(text[pos:])
+		if !unicode.IsLetter(r) && !unicode.IsDigit(r) {
+			pos += size
+			continue
+		}
+		if term, length, ok := special(text[pos:]); ok {
+			out = append(out, Token{term, pos, pos + length})
+			pos += length
+			continue
+		}
+		end := pos + wordLength(text[pos:])
+		if term := Term(text[pos:end]); term != "" {
+			out = append(out, Token{term, pos, end})
+		}
+		pos = end
+	}
+	return out
+}
+
+// special recognises what has to stay one term although it is written with
+// spaces or stops in it.
+func special(s string) (term string, length int, ok bool) {
+	if m := quantity.FindStringSubmatch(s); m != nil {
+		if unit, known := unitWords[strings.ToLower(m[2])]; known {
+			return strings.Replace(m[1], ",", ".", 1) + unit, len(m[0]), true
+		}
+	}
+	if m := code.FindStringSubmatch(s); m != nil && !notCodeLetters[strings.ToLower(m[1])] {
+		return strings.ToLower(m[1] + m[2]), len(m[0]), true
+	}
+	if m := number.FindString(s); m != "" && !letterFollows(s[len(m):]) {
+		return strings.Replace(m, ",", ".", 1), len(m), true
+	}
+	return "", 0, false
+}
+
+func letterFollows(s string) bool {
+	r, _ := utf8.DecodeRuneInString(s)
+	return unicode.IsLetter(r)
+}
+
+// wordLength is the length in bytes of the word at the start of s: letters,
+// digits and apostrophes between letters.
+func wordLength(s string) int {
+	n := 0
+	for n < len(s) {
+		r, size := utf8.DecodeRuneInString(s[n:])
+		switch {
+		case unicode.IsLetter(r), unicode.IsDigit(r), unicode.Is(unicode.Mn, r):
+		case (r == '\'' || r == '’') && n > 0 && letterFollows(s[n+size:]):
+		default:
+			return n
+		}
+		n += size
+	}
+	return n
+}
+
+// Term turns one word into the term that stands for it; empty if the word
+// carries no meaning.
+func Term(word string) string {
+	w := fold(word)
+	if negatives[w] {
+		return negation
+	}
+	if stopWords[w] {
+		return ""
+	}
+	if british, ok := american[w]; ok {
+		w = british
+	}
+	if base, ok := irregular[w]; ok {
+		w = base
+		if base == "heating" || base == "heater" || base == "lukewarm" {
+			return base
+		}
+	}
+	env := snowballstem.NewEnv(w)
+	english.Stem(env)
+	stem := env.Current()
+	if s, ok := strings.CutSuffix(stem, "is"); ok && len(s) > 4 {
+		stem = s + "iz" // pressurise, pressurize
+	}
+	return stem
+}
+
+// fold lowers a word, drops accents and apostrophes.
+func fold(word string) string {
+	ascii := true
+	for i := 0; i < len(word); i++ {
+		if word[i] >= utf8.RuneSelf {
+			ascii = false
+		}
+	}
+	if ascii {
+		return strings.ReplaceAll(strings.ToLower(word), "'", "")
+	}
+	var b strings.Builder
+	for _, r := range norm.NFKD.String(strings.ToLower(word)) {
+		if r != '\'' && r != '’' && !unicode.Is(unicode.Mn, r) {
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
+
+func set(words string) map[string]bool {
+	out := map[string]bool{}
+	for _, w := range strings.Fields(words) {
+		out[w] = true
+	}
+	return out
+}
+
+// terms returns only the terms of tokens.
+func terms(tokens []Token) []string {
+	out := make([]string, len(tokens))
+	for i, t := range tokens {
+		out[i] = t.Term
+	}
+	return out
+}
+
+// CodeKey returns the spelling-free form of a code: letters and digits, upper
+// case.
+func CodeKey(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsLetter(r), unicode.IsDigit(r):
+			return unicode.ToUpper(r)
+		}
+		return -1
+	}, s)
+}
