@@ -1,6 +1,7 @@
 package diagnose
 
 import (
+	"maps"
 	"math"
 )
 
@@ -32,6 +33,8 @@ const (
 	strongestLink = 0.995
 	weakestLink   = 1e-5
 	highestRate   = 0.5
+	highestLeak   = 0.05
+	leakPart      = 0.1   // of what a statement leaves over, the part that is the leak's in any case
 	leastRest     = 0.005 // what a statement that shares out 1 still leaves to other causes
 )
 
@@ -41,7 +44,8 @@ const (
 // cause of a statement by stated over present share. Half of a factor, as a
 // logarithm, goes to the strength of the link, within its bounds, the rest to
 // the base rate. Causes that a statement does not name share what it leaves
-// over. A link that only a statement knows starts at even chances.
+// over, and the leak takes what they do not need. A link that only a statement
+// knows starts at even chances.
 func Fit(m Model, statements []Statement) Fitted {
 	f := newFitter(m, statements)
 	off := make([]float64, len(statements))
@@ -65,17 +69,19 @@ func Fit(m Model, statements []Statement) Fitted {
 type fitter struct {
 	*network
 	rates map[ID]float64
+	leaks map[ID]float64 // of the symptoms with a statement
 	// reach lists for each symptom the causes that show it by themselves, in the
 	// order of the model. Only these are rivals for it.
 	reach map[ID][]ID
 }
 
 func newFitter(m Model, statements []Statement) *fitter {
-	f := &fitter{network: m.network(), rates: map[ID]float64{}, reach: map[ID][]ID{}}
+	f := &fitter{network: m.network(), rates: map[ID]float64{}, leaks: map[ID]float64{}, reach: map[ID][]ID{}}
 	for _, c := range m.Causes {
 		f.rates[c.ID] = c.Rate
 	}
 	for _, s := range statements {
+		f.leaks[s.Symptom] = m.leak(s.Symptom)
 		for _, share := range s.Shares {
 			if f.shows[share.Cause] == nil {
 				f.shows[share.Cause] = map[ID]float64{}
@@ -97,15 +103,18 @@ func newFitter(m Model, statements []Statement) *fitter {
 // symptom alone, and the whole: these causes and, by the leak, all else.
 func (f *fitter) weights(symptom ID) (each map[ID]float64, whole float64) {
 	each = map[ID]float64{}
-	leak, sum := f.leak(symptom), 0.0
+	leak, sum := f.leaks[symptom], 0.0
 	for _, id := range f.reach[symptom] {
-		w := f.rates[id] * NoisyOR(leak, f.strength(id, symptom))
+		w := f.rates[id] * NoisyOR(leak, f.shows[id][symptom])
 		each[id] = w
 		sum += f.rates[id]
 		whole += w
 	}
-	return each, whole + math.Max(0.02, 1-sum)*leak
+	return each, whole + elsewhere(sum)*leak
 }
+
+// elsewhere is the probability of none of some causes whose rates add up to sum.
+func elsewhere(sum float64) float64 { return math.Max(1-sum, 0.02) }
 
 // targets are the stated shares, scaled so that something is left for the rest.
 func (s Statement) targets() (map[ID]float64, float64) {
@@ -125,26 +134,30 @@ func (s Statement) targets() (map[ID]float64, float64) {
 func (f *fitter) adjust(s Statement) float64 {
 	each, whole := f.weights(s.Symptom)
 	targets, rest := s.targets()
-	named := 0.0
+	named, all, sum := 0.0, 0.0, 0.0
 	for _, share := range s.Shares {
 		named += each[share.Cause]
 	}
-	if named == 0 || whole == 0 {
+	for _, id := range f.reach[s.Symptom] {
+		all += each[id]
+		sum += f.rates[id]
+	}
+	if named == 0 {
 		return 0
 	}
-	// The rest may be less than stated, never more.
-	cut := 1.0
-	if others := whole - named; others > rest*whole {
-		cut = rest / (1 - rest) * named / others
-	}
+	// What the statement leaves over is for the unnamed causes, cut down if they
+	// weigh more, and for the leak.
+	over := rest / (1 - rest) * named
+	unnamed := all - named
+	cut := math.Min(1, (1-leakPart)*over/math.Max(unnamed, 1e-300))
+	f.leaks[s.Symptom] = math.Min(highestLeak, (over-cut*unnamed)/elsewhere(sum))
 	for _, id := range f.reach[s.Symptom] {
 		target, isNamed := targets[id]
-		direct := f.shows[id][s.Symptom]
 		switch {
 		case isNamed && target > 0 && each[id] > 0:
 			f.move(id, s.Symptom, target/(1-rest)/(each[id]/named))
-		case !isNamed && cut < 1 && direct > 0:
-			f.shows[id][s.Symptom] = math.Max(weakestLink, direct*cut)
+		case !isNamed && cut < 1:
+			f.shows[id][s.Symptom] = math.Max(weakestLink, f.shows[id][s.Symptom]*cut)
 		}
 	}
 	return s.difference(each, whole)
@@ -152,11 +165,10 @@ func (f *fitter) adjust(s Statement) float64 {
 
 // move multiplies the weight of a cause for a symptom by a factor.
 func (f *fitter) move(cause, symptom ID, factor float64) {
-	before := f.strength(cause, symptom)
-	direct := f.shows[cause][symptom]
-	f.shows[cause][symptom] = math.Min(strongestLink, math.Max(weakestLink, direct*math.Sqrt(factor)))
-	done := f.strength(cause, symptom) / before
-	f.rates[cause] = math.Min(highestRate, f.rates[cause]*factor/done)
+	before := f.shows[cause][symptom]
+	after := math.Min(strongestLink, math.Max(weakestLink, before*math.Sqrt(factor)))
+	f.shows[cause][symptom] = after
+	f.rates[cause] = math.Min(highestRate, f.rates[cause]*factor*before/after)
 }
 
 // difference is the largest difference between a stated share and that of the
@@ -172,7 +184,12 @@ func (s Statement) difference(each map[ID]float64, whole float64) float64 {
 // model returns the network as a model of its own, in the order of the original
 // with new links last.
 func (f *fitter) model() Model {
-	out := Model{Leads: f.Leads, Leak: f.Leak}
+	out := Model{Leads: f.Leads, Leak: maps.Clone(f.leaks)}
+	for symptom, leak := range f.Leak {
+		if _, fitted := out.Leak[symptom]; !fitted {
+			out.Leak[symptom] = leak
+		}
+	}
 	for _, c := range f.Causes {
 		out.Causes = append(out.Causes, Cause{c.ID, f.rates[c.ID]})
 		for _, symptom := range sortedKeys(f.shows[c.ID]) {

@@ -82,33 +82,36 @@ func (m *Model) network() *network {
 	return n
 }
 
-// strength is the probability that a cause, once there, shows a symptom: by
-// itself or through what it leads to, as independent ways (noisy-OR).
+// strength is the probability that a cause, once there, shows a symptom. A link
+// that is stated is the whole of it; where none is, the symptom can come about by
+// what the cause leads to, in independent ways (noisy-OR).
 func (n *network) strength(cause, symptom ID) float64 {
-	return n.ways(cause, func(id ID) float64 { return n.shows[id][symptom] }, nil)
+	return n.ways(cause, func(id ID) (float64, bool) {
+		s, stated := n.shows[id][symptom]
+		return s, stated
+	}, nil)
 }
 
 // reaches is the probability that a cause, once there, brings another one
 // about; 1 for itself.
 func (n *network) reaches(cause, target ID) float64 {
-	return n.ways(cause, func(id ID) float64 {
-		if id == target {
-			return 1
-		}
-		return 0
-	}, nil)
+	return n.ways(cause, func(id ID) (float64, bool) { return 1, id == target }, nil)
 }
 
-// ways combines what happens at a cause with what happens at the causes it
-// leads to. Chains do not go in circles.
-func (n *network) ways(cause ID, at func(ID) float64, above []ID) float64 {
-	none := 1 - at(cause)
-	if len(above) < chainDepth {
-		above = append(above, cause)
-		for _, l := range n.leads[cause] {
-			if !slices.Contains(above, l.To) {
-				none *= 1 - l.Strength*n.ways(l.To, at, above)
-			}
+// ways combines what is stated at the ends of the chains that start at a cause.
+// Chains do not go in circles.
+func (n *network) ways(cause ID, stated func(ID) (float64, bool), above []ID) float64 {
+	if p, ok := stated(cause); ok {
+		return p
+	}
+	if len(above) >= chainDepth {
+		return 0
+	}
+	above = append(above, cause)
+	none := 1.0
+	for _, l := range n.leads[cause] {
+		if !slices.Contains(above, l.To) {
+			none *= 1 - l.Strength*n.ways(l.To, stated, above)
 		}
 	}
 	return 1 - none

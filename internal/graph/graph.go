@@ -48,9 +48,10 @@ type Edge struct {
 	Note   string
 }
 
-// Rate is the base rate of a mode, said by one note.
+// Rate is how often an entry is there by itself, said by one note: the base rate
+// of a mode, the leak of a symptom.
 type Rate struct {
-	Mode   note.ID
+	Of     note.ID
 	Figure Figure
 	Note   string
 }
@@ -75,15 +76,6 @@ func EdgesOf(n *note.Note, keep func(note.ID) bool) []Edge {
 			Figure: Figure{Stated: r.Figure.P, Used: r.Figure.P, Given: r.Figure.Given()}})
 	}
 	return out
-}
-
-// RateOf returns the base rate that a note states, and false if it states none.
-func RateOf(n *note.Note) (Rate, bool) {
-	m, ok := n.Entry.(*note.Mode)
-	if !ok || !m.Occurs.Given() {
-		return Rate{}, false
-	}
-	return Rate{Mode: m.ID, Note: n.Path, Figure: Figure{Stated: m.Occurs.P, Used: m.Occurs.P, Given: true}}, true
 }
 
 // Compare puts links in a stable order: by kind, the strongest first, by ids.

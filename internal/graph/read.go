@@ -54,7 +54,7 @@ func (g *Graph) Quads(ctx context.Context) (int64, error) {
 type Node struct {
 	ID   note.ID
 	Out  []Edge
-	Rate Rate // only for modes
+	Rate Rate // only for modes and symptoms
 }
 
 // Node returns the links that start at an entry, in a stable order. An id that
@@ -67,7 +67,7 @@ func (g *Graph) Node(ctx context.Context, id note.ID) (Node, error) {
 	}
 	for _, q := range found {
 		if value, ok := q.Object.(quad.Float); ok {
-			node.Rate.Mode, node.Rate.Note = id, text(q.Label)
+			node.Rate.Of, node.Rate.Note = id, text(q.Label)
 			node.Rate.Figure = node.Rate.Figure.with(q.Predicate, float64(value))
 			continue
 		}

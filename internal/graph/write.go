@@ -39,7 +39,7 @@ func quads(edges []Edge, rates []Rate) []quad.Quad {
 		out = append(out, figureQuads(linkNode(e.From, e.Link, e.To), e.Figure, label)...)
 	}
 	for _, r := range rates {
-		out = append(out, figureQuads(quad.IRI(r.Mode), r.Figure, quad.IRI(r.Note))...)
+		out = append(out, figureQuads(quad.IRI(r.Of), r.Figure, quad.IRI(r.Note))...)
 	}
 	return out
 }
@@ -71,7 +71,7 @@ func write(ctx context.Context, file string, quads []quad.Quad) (n int64, err er
 	if err := kv.Init(store, nil); err != nil {
 		return 0, closing(err, store.Close)
 	}
-	qs, err := kv.New(store, graph.Options{kv.OptNoBloom: false})
+	qs, err := kv.New(store, graph.Options{kv.OptNoBloom: true})
 	if err != nil {
 		return 0, closing(err, store.Close)
 	}

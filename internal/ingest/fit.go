@@ -26,8 +26,8 @@ type Miss struct {
 	Off     float64
 }
 
-// figures returns the links and base rates of the kept notes, fitted to the
-// usual causes that symptoms state.
+// figures returns the links and rates of the kept notes, fitted to the usual
+// causes that symptoms state.
 func figures(kept []*note.Note) ([]graph.Edge, []graph.Rate, Fit) {
 	known := map[note.ID]bool{}
 	for _, n := range kept {
@@ -45,25 +45,14 @@ func figures(kept []*note.Note) ([]graph.Edge, []graph.Rate, Fit) {
 		edges = append(edges, own...)
 		switch e := n.Entry.(type) {
 		case *note.Mode:
-			rate, ok := graph.RateOf(n)
-			if !ok {
-				rate = graph.Rate{Mode: e.ID, Note: n.Path, Figure: graph.Figure{Stated: assumedRate, Used: assumedRate, Given: true}}
-			}
+			rate := stated(n, e.Occurs, assumedRate)
 			rates = append(rates, rate)
 			model.Causes = append(model.Causes, diagnose.Cause{ID: diagnose.ID(e.ID), Rate: rate.Figure.Stated})
-			for _, edge := range own {
-				link := diagnose.Link{From: diagnose.ID(edge.From), To: diagnose.ID(edge.To), Strength: edge.Figure.Stated}
-				switch edge.Link {
-				case graph.Shows:
-					model.Shows = append(model.Shows, link)
-				case graph.LeadsTo:
-					model.Leads = append(model.Leads, link)
-				}
-			}
+			addLinks(&model, own)
 		case *note.Symptom:
-			if e.Leak.Given() {
-				model.Leak[diagnose.ID(e.ID)] = e.Leak.P
-			}
+			leak := stated(n, e.Leak, diagnose.DefaultLeak)
+			rates = append(rates, leak)
+			model.Leak[diagnose.ID(e.ID)] = leak.Figure.Stated
 			if s := statement(e, keep); len(s.Shares) > 0 {
 				statements = append(statements, s)
 				stating = append(stating, n)
@@ -79,6 +68,26 @@ func figures(kept []*note.Note) ([]graph.Edge, []graph.Rate, Fit) {
 		}
 	}
 	return adopt(edges, fitted.Model, stating), adoptRates(rates, fitted.Model), fit
+}
+
+// stated is the rate that a note gives, or the one that is assumed.
+func stated(n *note.Note, l note.Likelihood, assumed float64) graph.Rate {
+	if l.Given() {
+		assumed = l.P
+	}
+	return graph.Rate{Of: n.ID(), Note: n.Path, Figure: graph.Figure{Stated: assumed, Used: assumed, Given: true}}
+}
+
+func addLinks(m *diagnose.Model, edges []graph.Edge) {
+	for _, e := range edges {
+		link := diagnose.Link{From: diagnose.ID(e.From), To: diagnose.ID(e.To), Strength: e.Figure.Stated}
+		switch e.Link {
+		case graph.Shows:
+			m.Shows = append(m.Shows, link)
+		case graph.LeadsTo:
+			m.Leads = append(m.Leads, link)
+		}
+	}
 }
 
 func statement(e *note.Symptom, keep func(note.ID) bool) diagnose.Statement {
@@ -125,8 +134,11 @@ func adoptRates(rates []graph.Rate, m diagnose.Model) []graph.Rate {
 	for _, c := range m.Causes {
 		used[note.ID(c.ID)] = c.Rate
 	}
+	for symptom, leak := range m.Leak {
+		used[note.ID(symptom)] = leak
+	}
 	for i, r := range rates {
-		rates[i].Figure.Used = used[r.Mode]
+		rates[i].Figure.Used = used[r.Of]
 	}
 	return rates
 }

@@ -9,9 +9,6 @@ import (
 	"kg/internal/note"
 )
 
-// assumedRate stands for a base rate that is missing from the graph.
-const assumedRate = 0.001
-
 // network is the part of the graph that bears on some findings, as a model, and
 // what is needed to explain it.
 type network struct {
@@ -52,12 +49,12 @@ func (l *Library) addReading(ctx context.Context, n *network, r Reading, s *scop
 	if r.Kind == note.KindMode {
 		return l.addMode(ctx, n, r.ID, s)
 	}
-	rec, err := l.archive.Get(r.ID)
+	symptom, err := l.graph.Node(ctx, r.ID)
 	if err != nil {
 		return err
 	}
-	if e, ok := rec.Entry.(*note.Symptom); ok && e.Leak.Given() {
-		n.model.Leak[diagnose.ID(r.ID)] = e.Leak.P
+	if leak := symptom.Rate.Figure; leak.Given {
+		n.model.Leak[diagnose.ID(r.ID)] = leak.Used
 	}
 	edges, err := l.graph.In(ctx, r.ID, graph.Shows)
 	if err != nil {
@@ -116,11 +113,7 @@ func (n *network) compile() {
 	slices.Sort(ids)
 	for _, id := range ids {
 		m := n.modes[id]
-		rate := m.rate.Figure.Used
-		if rate == 0 {
-			rate = assumedRate
-		}
-		n.model.Causes = append(n.model.Causes, diagnose.Cause{ID: diagnose.ID(id), Rate: rate})
+		n.model.Causes = append(n.model.Causes, diagnose.Cause{ID: diagnose.ID(id), Rate: m.rate.Figure.Used})
 		for _, e := range m.shows {
 			n.model.Shows = append(n.model.Shows, link(e))
 		}
