@@ -87,9 +87,13 @@ func closing(close func() error, err *error) {
 
 func (p *program) printAnswer(a library.Answer, full, why bool) {
 	g := p.page()
-	if a.Stop != nil {
+	if a.Stop != nil && a.Stop.Sure {
 		g.stop(a)
 		return
+	}
+	if a.Stop != nil {
+		g.alert(0, note.Danger, fmt.Sprintf("If it is this, stop work: %s. First: %s [%s]",
+			a.Stop.Name, strings.Join(a.Stop.First, "; "), a.Stop.Symptom))
 	}
 	for _, c := range a.Caveats {
 		if c.Level == note.Danger {

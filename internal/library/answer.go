@@ -35,8 +35,11 @@ type Found struct {
 	Words   []string  `json:"words,omitempty"`
 }
 
-// Stop says that work ends here, and what to do first.
+// Stop says that work ends here, and what to do first. It is sure when the words
+// were clear; if not, the diagnosis goes on, for the case that they meant
+// something else.
 type Stop struct {
+	Sure    bool     `json:"sure"`
 	Symptom note.ID  `json:"symptom"`
 	Name    string   `json:"name"`
 	First   []string `json:"first"`

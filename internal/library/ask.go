@@ -65,13 +65,12 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 		a.Near, err = l.near(ctx, q.Text)
 		return a, err
 	}
-	if a.Stop, err = l.stop(said); err != nil || a.Stop != nil {
-		if a.Stop != nil {
-			a.Next = &Next{Kind: "stop", ID: a.Stop.Symptom, Name: a.Stop.Name, Why: "this comes before any diagnosis"}
-			if alerts, aerr := l.alerts(ctx, a.Stop.Symptom); aerr == nil {
-				a.Caveats = alerts
-			}
-		}
+	if a.Stop, err = l.stop(said); err != nil {
+		return a, err
+	}
+	if a.Stop != nil && a.Stop.Sure {
+		a.Next = &Next{Kind: "stop", ID: a.Stop.Symptom, Name: a.Stop.Name, Why: "this comes before any diagnosis"}
+		a.Caveats, err = l.alerts(ctx, a.Stop.Symptom)
 		return a, err
 	}
 
@@ -139,12 +138,17 @@ func (l *Library) near(ctx context.Context, text string) ([]Reading, error) {
 	return out, nil
 }
 
-// asGraveAs is how near to the best reading a stop-work symptom has to be to
-// stop the work: a false alarm costs less than a missed one.
-const asGraveAs = 0.8
+// A stop-work symptom nearly as likely as the best reading is taken seriously: a
+// false alarm costs less than a missed one. It ends the diagnosis where the
+// words are clear, else the answer begins with it.
+const (
+	asGraveAs = 0.8
+	sureStop  = 0.62
+)
 
 // stop returns the stop-work symptom among what was understood, if any.
 func (l *Library) stop(said []Understood) (*Stop, error) {
+	var maybe *Stop
 	for _, u := range said {
 		if !u.Present {
 			continue
@@ -157,12 +161,20 @@ func (l *Library) stop(said []Understood) (*Stop, error) {
 			if err != nil {
 				return nil, err
 			}
-			if e, ok := rec.Entry.(*note.Symptom); ok && len(e.StopWork) > 0 {
-				return &Stop{Symptom: e.ID, Name: e.Name, First: e.StopWork, Note: rec.Path}, nil
+			e, ok := rec.Entry.(*note.Symptom)
+			if !ok || len(e.StopWork) == 0 {
+				continue
+			}
+			s := &Stop{Symptom: e.ID, Name: e.Name, First: e.StopWork, Note: rec.Path, Sure: r.Score >= sureStop}
+			if s.Sure {
+				return s, nil
+			}
+			if maybe == nil {
+				maybe = s
 			}
 		}
 	}
-	return nil, nil
+	return maybe, nil
 }
 
 // worker turns beliefs into an answer.

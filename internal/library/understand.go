@@ -84,20 +84,44 @@ func (l *Library) understand(ctx context.Context, text string, appliance *scope)
 		if err != nil {
 			return nil, nil, err
 		}
-		switch {
-		case ok && !contradicts(u, out):
-			out = append(out, u)
-		case !ok:
+		if !ok {
 			remarks = append(remarks, fmt.Sprintf("%q says that something is fine; which symptom that rules out is not clear", c.Text))
+			continue
+		}
+		if ruleOut(u.Readings[0].ID, out) {
+			out = append(out, u)
 		}
 	}
 	return out, remarks, nil
 }
 
-func contradicts(u Understood, others []Understood) bool {
-	return slices.ContainsFunc(others, func(o Understood) bool {
-		return o.Present && slices.ContainsFunc(o.Readings, func(r Reading) bool { return r.ID == u.Readings[0].ID })
-	})
+// ruleOut takes an entry out of the readings of what is present. It reports
+// false where nothing else would be left: then the words mean that entry after
+// all, as in "no hot water, heating fine".
+func ruleOut(id note.ID, said []Understood) bool {
+	for i, u := range said {
+		at := slices.IndexFunc(u.Readings, func(r Reading) bool { return r.ID == id })
+		if !u.Present || at < 0 {
+			continue
+		}
+		if len(u.Readings) == 1 {
+			return false
+		}
+		said[i].Readings = slices.Delete(slices.Clone(u.Readings), at, at+1)
+		share(said[i].Readings)
+	}
+	return true
+}
+
+// share makes the weights of readings add up to 1.
+func share(readings []Reading) {
+	sum := 0.0
+	for _, r := range readings {
+		sum += r.Weight
+	}
+	for i := range readings {
+		readings[i].Weight /= sum
+	}
 }
 
 // present finds what is wrong. Said as one sentence it may be one symptom
@@ -161,7 +185,6 @@ func (l *Library) read(ctx context.Context, text string) (*Understood, error) {
 		return nil, nil
 	}
 	u := &Understood{Text: strings.TrimSpace(text), Present: true}
-	sum := 0.0
 	for _, m := range matches {
 		if m.Score < alsoLike*matches[0].Score {
 			break
@@ -171,12 +194,9 @@ func (l *Library) read(ctx context.Context, text string) (*Understood, error) {
 			return nil, err
 		}
 		r.Weight = math.Pow(m.Score/matches[0].Score, doubtPower)
-		sum += r.Weight
 		u.Readings = append(u.Readings, r)
 	}
-	for i := range u.Readings {
-		u.Readings[i].Weight /= sum
-	}
+	share(u.Readings)
 	return u, nil
 }
 

@@ -10,8 +10,13 @@ type weigher func(term string) float64
 // Relevance Framework: BM25 and Beyond", section 3.2; never below a small
 // positive value, so that no word of a query is without weight.
 func rarity(df, n uint64) float64 {
+	if df == 0 {
+		return unknownWeight
+	}
 	return math.Max(0.2, math.Log(1+(float64(n)-float64(df)+0.5)/(float64(df)+0.5)))
 }
+
+const unknownWeight = 1.5
 
 // Weights of the parts of a likeness.
 const (

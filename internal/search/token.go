@@ -44,6 +44,8 @@ var irregular = map[string]string{
 	"noisy": "noise", "noises": "noise", "smelly": "smell", "icy": "ice", "iced": "ice", "icing": "ice", "rusty": "rust",
 	"leaky": "leak", "drippy": "drip", "smelt": "smell", "worn": "wear", "wore": "wear", "rang": "ring", "sprang": "spring",
 	"colder": "cold", "hotter": "hot", "warmer": "warm", "slower": "slow", "higher": "high", "lower": "low",
+	"fine": "work", "ok": "work", "okay": "work", "okey": "work", "alright": "work", "normal": "work", "normally": "work",
+	"good": "work", "perfect": "work", "perfectly": "work", "worked": "work", "working": "work",
 	"heating": "heating", "heater": "heater", // the heating is a thing; to heat is not
 	"lukewarm": "lukewarm", "tepid": "lukewarm", "overheating": "overheat", "overheats": "overheat", "overheated": "overheat",
 }
