@@ -72,15 +72,9 @@ func (ix *Index) Match(ctx context.Context, text string, limit int) ([]Match, er
 	}
 	var out []Match
 	for _, h := range hits {
-		m := Match{ID: note.ID(h.ID), Kind: note.Kind(stored(h, fieldKind))}
-		var common []string
-		for i, phrase := range strings.Split(stored(h, fieldPhrases), "\n") {
-			score, shared := likeness(all, strings.Fields(phrase), weight)
-			if score > m.Score {
-				m.Score, m.Saying, common = score, i, shared
-			}
-		}
+		m, common := compare(all, strings.Split(stored(h, fieldPhrases), "\n"), weight)
 		if m.Score > 0 {
+			m.ID, m.Kind = note.ID(h.ID), note.Kind(stored(h, fieldKind))
 			m.Words = spoken(text, tokens, common)
 			out = append(out, m)
 		}
@@ -92,6 +86,48 @@ func (ix *Index) Match(ctx context.Context, text string, limit int) ([]Match, er
 		return cmp.Or(cmp.Compare(b.Score, a.Score), cmp.Compare(a.ID, b.ID))
 	})
 	return out[:min(limit, len(out))], nil
+}
+
+// Weights of a match: the phrase that is most like the description, and how much
+// of the description is covered by all phrases of the entry together.
+const (
+	phraseShare   = 0.8
+	coverageShare = 0.2
+)
+
+// compare matches a description with the phrases of one entry.
+func compare(query, phrases []string, weight weigher) (Match, []string) {
+	var m Match
+	var common []string
+	best := 0.0
+	covered := map[string]bool{}
+	for i, phrase := range phrases {
+		score, shared := likeness(query, strings.Fields(phrase), weight)
+		for _, t := range shared {
+			covered[t] = true
+		}
+		if score > best {
+			best, m.Saying, common = score, i, shared
+		}
+	}
+	m.Score = phraseShare*best + coverageShare*best*coverage(query, covered, weight)
+	return m, common
+}
+
+// coverage is the share of a query, by weight, that is covered.
+func coverage(query []string, covered map[string]bool, weight weigher) float64 {
+	sum, part := 0.0, 0.0
+	for _, t := range query {
+		w := weight(t)
+		sum += w
+		if covered[t] {
+			part += w
+		}
+	}
+	if sum == 0 {
+		return 0
+	}
+	return part / sum
 }
 
 // spoken returns the words of the text that gave rise to some terms.

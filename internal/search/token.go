@@ -72,6 +72,13 @@ var (
 	number   = regexp.MustCompile(`^\d+(?:[.,]\d+)?`)
 )
 
+// numberWords are the numbers that people spell out before a unit.
+var numberWords = map[string]string{
+	"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7", "eight": "8", "nine": "9", "ten": "10",
+}
+
+var spelledOut = regexp.MustCompile(`(?i)^(one|two|three|four|five|six|seven|eight|nine|ten) ([a-z]+)\b`)
+
 // notCodeLetters are short words that may stand before a number without making
 // a code of it.
 var notCodeLetters = set("a i an at in is it of on or to up so no we my me he if as do go be am us by off out for the and all has hit now top day")
@@ -107,6 +114,11 @@ func special(s string) (term string, length int, ok bool) {
 	if m := quantity.FindStringSubmatch(s); m != nil {
 		if unit, known := unitWords[strings.ToLower(m[2])]; known {
 			return strings.Replace(m[1], ",", ".", 1) + unit, len(m[0]), true
+		}
+	}
+	if m := spelledOut.FindStringSubmatch(s); m != nil {
+		if unit, known := unitWords[strings.ToLower(m[2])]; known {
+			return numberWords[strings.ToLower(m[1])] + unit, len(m[0]), true
 		}
 	}
 	if m := code.FindStringSubmatch(s); m != nil && !notCodeLetters[strings.ToLower(m[1])] {
