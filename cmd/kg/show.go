@@ -41,8 +41,9 @@ func (p *program) showCommand() *cli.Command {
 				return err
 			}
 			if c.Bool("raw") {
-				fmt.Fprint(p.out, rec.Text)
-				return nil
+				text, err := lib.Text(id)
+				fmt.Fprint(p.out, text)
+				return err
 			}
 			out, in, err := lib.Links(c.Context, id)
 			if err != nil {

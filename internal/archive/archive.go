@@ -4,10 +4,12 @@
 package archive
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"go.etcd.io/bbolt"
@@ -22,26 +24,31 @@ type Record struct {
 	Path, Source string
 	// Replaces is the path of the note that this one overrides, if it does.
 	Replaces string
-	Text     string
+	// Caveats are all that must be shown with the entry: those that it names, then
+	// those that say they apply to it.
+	Caveats []note.ID
+	Text    string
+}
+
+// Title is the id and name of an entry. Full is the name as it is read alone:
+// that of a mode after its component.
+type Title struct {
+	ID   note.ID   `json:"id"`
+	Kind note.Kind `json:"kind"`
+	Name string    `json:"name"`
+	Full string    `json:"-"`
 }
 
 // ErrNotFound says that the archive has no entry of that id.
 var ErrNotFound = errors.New("no such entry")
 
+// The buckets. Entries and titles are looked up by id, kinds by kind and id.
 var (
 	bucketEntries = []byte("entries")
+	bucketTexts   = []byte("texts")
+	bucketTitles  = []byte("titles")
 	bucketKinds   = []byte("kinds")
 )
-
-// stored is the form of a record on disk.
-type stored struct {
-	Kind     note.Kind       `json:"kind"`
-	Path     string          `json:"path"`
-	Source   string          `json:"source"`
-	Replaces string          `json:"replaces,omitempty"`
-	Entry    json.RawMessage `json:"entry"`
-	Text     string          `json:"text"`
-}
 
 // Write stores records in a new file that must not exist.
 func Write(ctx context.Context, file string, records []Record) error {
@@ -57,14 +64,18 @@ func write(ctx context.Context, file string, records []Record) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
+	names := map[note.ID]string{}
+	for _, r := range records {
+		names[r.Entry.Head().ID] = r.Entry.Head().Name
+	}
 	err = db.Update(func(tx *bbolt.Tx) error {
-		entries, err := tx.CreateBucket(bucketEntries)
-		if err != nil {
-			return err
-		}
-		kinds, err := tx.CreateBucket(bucketKinds)
-		if err != nil {
-			return err
+		buckets := map[string]*bbolt.Bucket{}
+		for _, name := range [][]byte{bucketEntries, bucketTexts, bucketTitles, bucketKinds} {
+			b, err := tx.CreateBucket(name)
+			if err != nil {
+				return err
+			}
+			buckets[string(name)] = b
 		}
 		for _, r := range records {
 			if err := ctx.Err(); err != nil {
@@ -75,11 +86,18 @@ func write(ctx context.Context, file string, records []Record) (err error) {
 			if err != nil {
 				return fmt.Errorf("entry %s: %w", h.ID, err)
 			}
-			if err := entries.Put([]byte(h.ID), value); err != nil {
-				return err
+			full := h.Name
+			if m, ok := r.Entry.(*note.Mode); ok {
+				full = names[m.Component] + ": " + h.Name
 			}
-			if err := kinds.Put(kindKey(h.Kind, h.ID), []byte(h.Name)); err != nil {
-				return err
+			title := strings.Join([]string{string(h.Kind), h.Name, full}, separator)
+			err = errors.Join(
+				buckets["entries"].Put([]byte(h.ID), value),
+				buckets["texts"].Put([]byte(h.ID), []byte(r.Text)),
+				buckets["titles"].Put([]byte(h.ID), []byte(title)),
+				buckets["kinds"].Put(kindKey(h.Kind, h.ID), nil))
+			if err != nil {
+				return fmt.Errorf("entry %s: %w", h.ID, err)
 			}
 		}
 		return nil
@@ -90,21 +108,46 @@ func write(ctx context.Context, file string, records []Record) (err error) {
 	return db.Sync()
 }
 
+// separator parts the fields of a stored value; none of them can hold it.
+const separator = "\x00"
+
+// encode writes where an entry came from, and the entry as JSON after it, so that
+// its kind is known before it is decoded.
 func (r Record) encode() ([]byte, error) {
 	entry, err := json.Marshal(r.Entry)
 	if err != nil {
 		return nil, err
 	}
-	return json.Marshal(stored{
-		Kind: r.Entry.Head().Kind, Path: r.Path, Source: r.Source, Replaces: r.Replaces, Entry: entry, Text: r.Text})
+	caveats := make([]string, len(r.Caveats))
+	for i, id := range r.Caveats {
+		caveats[i] = string(id)
+	}
+	head := []string{string(r.Entry.Head().Kind), r.Path, r.Source, r.Replaces, strings.Join(caveats, " "), ""}
+	return append([]byte(strings.Join(head, separator)), entry...), nil
+}
+
+func decode(value []byte) (Record, error) {
+	parts := strings.SplitN(string(value), separator, 6)
+	if len(parts) != 6 {
+		return Record{}, errors.New("the record is cut short")
+	}
+	r := Record{Entry: note.New(note.Kind(parts[0])), Path: parts[1], Source: parts[2], Replaces: parts[3]}
+	if r.Entry == nil {
+		return Record{}, fmt.Errorf("unknown kind %q", parts[0])
+	}
+	for _, id := range strings.Fields(parts[4]) {
+		r.Caveats = append(r.Caveats, note.ID(id))
+	}
+	return r, json.Unmarshal([]byte(parts[5]), r.Entry)
 }
 
 func kindKey(k note.Kind, id note.ID) []byte { return []byte(string(k) + "/" + string(id)) }
 
 // Archive is a finished archive, opened for reading. Any number of processes
-// may have it open.
+// may have it open; within one, it is for one goroutine.
 type Archive struct {
-	db *bbolt.DB
+	db   *bbolt.DB
+	seen map[note.ID]Record // without texts
 }
 
 // Open opens a finished archive.
@@ -113,52 +156,84 @@ func Open(file string) (*Archive, error) {
 	if err != nil {
 		return nil, fmt.Errorf("opening the archive %s: %w", file, err)
 	}
-	return &Archive{db}, nil
+	return &Archive{db, map[note.ID]Record{}}, nil
 }
 
 // Close releases the file.
 func (a *Archive) Close() error { return a.db.Close() }
 
-// Get returns the entry with an id, or ErrNotFound.
+// Get returns the entry with an id, without its text, or ErrNotFound. What it
+// returns is shared and must not be changed.
 func (a *Archive) Get(id note.ID) (Record, error) {
+	if r, ok := a.seen[id]; ok {
+		return r, nil
+	}
 	var r Record
+	err := a.look(bucketEntries, id, func(value []byte) (err error) {
+		r, err = decode(value)
+		return err
+	})
+	if err == nil {
+		a.seen[id] = r
+	}
+	return r, err
+}
+
+// Text returns the note of an entry as it was written, or ErrNotFound.
+func (a *Archive) Text(id note.ID) (text string, err error) {
+	err = a.look(bucketTexts, id, func(value []byte) error {
+		text = string(value)
+		return nil
+	})
+	return text, err
+}
+
+// Title returns the title of an entry, or ErrNotFound.
+func (a *Archive) Title(id note.ID) (t Title, err error) {
+	err = a.look(bucketTitles, id, func(value []byte) error {
+		parts := strings.Split(string(value), separator)
+		if len(parts) != 3 {
+			return errors.New("the title is cut short")
+		}
+		t = Title{ID: id, Kind: note.Kind(parts[0]), Name: parts[1], Full: parts[2]}
+		return nil
+	})
+	return t, err
+}
+
+func (a *Archive) look(bucket []byte, id note.ID, use func([]byte) error) error {
 	err := a.db.View(func(tx *bbolt.Tx) error {
-		value := tx.Bucket(bucketEntries).Get([]byte(id))
+		value := tx.Bucket(bucket).Get([]byte(id))
 		if value == nil {
 			return ErrNotFound
 		}
-		var s stored
-		if err := json.Unmarshal(value, &s); err != nil {
-			return err
-		}
-		r = Record{Entry: note.New(s.Kind), Path: s.Path, Source: s.Source, Replaces: s.Replaces, Text: s.Text}
-		if r.Entry == nil {
-			return fmt.Errorf("unknown kind %q", s.Kind)
-		}
-		return json.Unmarshal(s.Entry, r.Entry)
+		return use(value)
 	})
 	if err != nil {
-		return Record{}, fmt.Errorf("entry %q: %w", id, err)
+		return fmt.Errorf("entry %q: %w", id, err)
 	}
-	return r, nil
-}
-
-// Title is the id and name of an entry.
-type Title struct {
-	ID   note.ID `json:"id"`
-	Name string  `json:"name"`
+	return nil
 }
 
 // List returns the titles of all entries of a kind, by id.
 func (a *Archive) List(k note.Kind) ([]Title, error) {
-	var out []Title
+	var ids []note.ID
 	err := a.db.View(func(tx *bbolt.Tx) error {
 		c := tx.Bucket(bucketKinds).Cursor()
-		prefix := string(kindKey(k, ""))
-		for key, name := c.Seek([]byte(prefix)); key != nil && len(key) > len(prefix) && string(key[:len(prefix)]) == prefix; key, name = c.Next() {
-			out = append(out, Title{note.ID(key[len(prefix):]), string(name)})
+		prefix := kindKey(k, "")
+		for key, _ := c.Seek(prefix); bytes.HasPrefix(key, prefix); key, _ = c.Next() {
+			ids = append(ids, note.ID(key[len(prefix):]))
 		}
 		return nil
 	})
-	return out, err
+	if err != nil {
+		return nil, fmt.Errorf("listing %s: %w", k.Plural(), err)
+	}
+	out := make([]Title, len(ids))
+	for i, id := range ids {
+		if out[i], err = a.Title(id); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/cayleygraph/cayley/graph"
@@ -18,9 +19,12 @@ import (
 )
 
 // Graph is a finished graph, opened for reading. Any number of processes may
-// have it open.
+// have it open; within one, it is for one goroutine.
 type Graph struct {
 	store graph.QuadStore
+	// values remembers what nodes are called: predicates, notes and ids come up
+	// again and again.
+	values map[any]quad.Value
 }
 
 // lockWait is how long opening waits for the shared file lock. Finished graphs
@@ -38,7 +42,7 @@ func Open(file string) (*Graph, error) {
 	if err != nil {
 		return nil, fmt.Errorf("opening the graph %s: %w", file, errors.Join(err, db.Close()))
 	}
-	return &Graph{store: store}, nil
+	return &Graph{store: store, values: map[any]quad.Value{}}, nil
 }
 
 // Close releases the file.
@@ -57,30 +61,37 @@ type Node struct {
 	Rate Rate // only for modes and symptoms
 }
 
-// Node returns the links that start at an entry, in a stable order. An id that
-// the graph does not know has no links.
+// Node returns the links that start at an entry, with their figures, in a stable
+// order. An id that the graph does not know has no links.
 func (g *Graph) Node(ctx context.Context, id note.ID) (Node, error) {
 	node := Node{ID: id}
 	found, err := g.scan(ctx, quad.Subject, quad.IRI(id))
 	if err != nil {
 		return node, fmt.Errorf("walking out of %s: %w", id, err)
 	}
+	figures := map[string]Figure{}
 	for _, q := range found {
-		if value, ok := q.Object.(quad.Float); ok {
-			node.Rate.Of, node.Rate.Note = id, text(q.Label)
-			node.Rate.Figure = node.Rate.Figure.with(q.Predicate, float64(value))
+		value, isFigure := q.Object.(quad.Float)
+		if !isFigure {
+			node.Out = append(node.Out, edge(q))
 			continue
 		}
-		node.Out = append(node.Out, edge(q))
+		reading, of, _ := strings.Cut(text(q.Predicate), " ")
+		key := of + " " + text(q.Label)
+		figures[key] = figures[key].with(reading, float64(value))
+		if of == "" {
+			node.Rate = Rate{Of: id, Note: text(q.Label), Figure: figures[key]}
+		}
 	}
-	if err := g.addFigures(ctx, node.Out); err != nil {
-		return node, fmt.Errorf("reading the figures of %s: %w", id, err)
+	for i, e := range node.Out {
+		node.Out[i].Figure = figures[string(e.Link)+" "+string(e.To)+" "+e.Note]
 	}
-	sortEdges(node.Out)
+	slices.SortFunc(node.Out, Compare)
 	return node, nil
 }
 
-// In returns the links that end at an entry, of the given kinds, or of all.
+// In returns the links that end at an entry, of the given kinds, or of all,
+// without their figures, in a stable order.
 func (g *Graph) In(ctx context.Context, id note.ID, links ...Link) ([]Edge, error) {
 	found, err := g.scan(ctx, quad.Object, quad.IRI(id))
 	if err != nil {
@@ -92,10 +103,29 @@ func (g *Graph) In(ctx context.Context, id note.ID, links ...Link) ([]Edge, erro
 			out = append(out, e)
 		}
 	}
-	if err := g.addFigures(ctx, out); err != nil {
-		return nil, fmt.Errorf("reading the figures of links into %s: %w", id, err)
+	slices.SortFunc(out, Compare)
+	return out, nil
+}
+
+// InWithFigures is In with the figures of the links, which cost a look at each
+// entry that the links come from.
+func (g *Graph) InWithFigures(ctx context.Context, id note.ID, links ...Link) ([]Edge, error) {
+	out, err := g.In(ctx, id, links...)
+	if err != nil {
+		return nil, err
 	}
-	sortEdges(out)
+	for i, e := range out {
+		from, err := g.Node(ctx, e.From)
+		if err != nil {
+			return nil, err
+		}
+		for _, o := range from.Out {
+			if o.Link == e.Link && o.To == e.To && o.Note == e.Note {
+				out[i].Figure = o.Figure
+			}
+		}
+	}
+	slices.SortFunc(out, Compare)
 	return out, nil
 }
 
@@ -107,59 +137,57 @@ func (g *Graph) scan(ctx context.Context, d quad.Direction, v quad.Value) ([]qua
 	}
 	it := g.store.QuadIterator(d, ref).Iterate()
 	defer it.Close()
-	var primitives []refs.Ref
+	var found []refs.Ref
 	for it.Next(ctx) {
-		primitives = append(primitives, it.Result())
+		found = append(found, it.Result())
 	}
 	// A cancelled walk ends without an error of its own and would read as "no
 	// links".
 	if err := errors.Join(ctx.Err(), it.Err()); err != nil {
 		return nil, err
 	}
-	out := make([]quad.Quad, 0, len(primitives))
-	for _, p := range primitives {
-		q, err := g.store.Quad(p)
-		if err != nil {
-			return nil, err
+	out := make([]quad.Quad, len(found))
+	for i, q := range found {
+		for _, d := range quad.Directions {
+			value, err := g.value(q, d)
+			if err != nil {
+				return nil, err
+			}
+			out[i].Set(d, value)
 		}
-		out = append(out, q)
 	}
 	return out, nil
 }
 
-// carriesFigure tells the links that are written with a figure.
-func (l Link) carriesFigure() bool { return l == Shows || l == LeadsTo || l == UsualCauses }
-
-func (g *Graph) addFigures(ctx context.Context, edges []Edge) error {
-	for i, e := range edges {
-		if !e.Link.carriesFigure() {
-			continue
-		}
-		found, err := g.scan(ctx, quad.Subject, linkNode(e.From, e.Link, e.To))
-		if err != nil {
-			return err
-		}
-		for _, q := range found {
-			if value, ok := q.Object.(quad.Float); ok {
-				edges[i].Figure = edges[i].Figure.with(q.Predicate, float64(value))
-			}
-		}
+// value returns what stands in one direction of a quad.
+func (g *Graph) value(q refs.Ref, d quad.Direction) (quad.Value, error) {
+	ref, err := g.store.QuadDirection(q, d)
+	if err != nil || ref == nil {
+		return nil, err
 	}
-	return nil
+	key := ref.Key()
+	if v, ok := g.values[key]; ok {
+		return v, nil
+	}
+	v, err := g.store.NameOf(ref)
+	if err != nil {
+		return nil, err
+	}
+	g.values[key] = v
+	return v, nil
 }
 
 // with returns the figure after one of its readings was met in the store.
-func (f Figure) with(predicate quad.Value, value float64) Figure {
+func (f Figure) with(reading string, value float64) Figure {
 	switch {
-	case predicate == predUsed:
+	case reading == predUsed:
 		f.Used = value
-	case !f.Given:
+	case f.Given: // the one used was met before
 		f.Stated = value
-		if f.Used == 0 {
-			f.Used = value
-		}
-		f.Given = true
+	default:
+		f.Stated, f.Used = value, value
 	}
+	f.Given = true
 	return f
 }
 
@@ -172,8 +200,4 @@ func text(v quad.Value) string {
 		return string(iri)
 	}
 	return quad.StringOf(v)
-}
-
-func sortEdges(edges []Edge) {
-	slices.SortFunc(edges, Compare)
 }

@@ -13,7 +13,8 @@ type Branch struct {
 	ID       note.ID
 	Branches []*Branch
 	// Cut says why there is nothing below although there would be: "cycle" when
-	// the entry already stands above, "depth" when the walk was deep enough.
+	// the entry already stands above, "depth" when the walk was deep enough,
+	// "size" when the tree had grown too large.
 	Cut string
 }
 
@@ -25,8 +26,12 @@ const (
 	Ahead                  // from an entry to what it leads to
 )
 
-// MaxDepth bounds a tree of causes.
-const MaxDepth = 20
+// MaxDepth and MaxBranches bound a tree of causes: how many links from its root
+// to a leaf, and how many entries in all.
+const (
+	MaxDepth    = 20
+	MaxBranches = 2000
+)
 
 // Tree walks breadth first from an entry, along causes or consequences, to a
 // depth of at most MaxDepth. An entry that stands above itself is cut and
@@ -40,6 +45,7 @@ func (g *Graph) Tree(ctx context.Context, root note.ID, d Direction, depth int) 
 	}
 	level := []open{{top, []note.ID{root}}}
 	depth = min(max(depth, 0), MaxDepth)
+	size := 1
 	for ; len(level) > 0; depth-- {
 		var next []open
 		for _, o := range level {
@@ -47,12 +53,17 @@ func (g *Graph) Tree(ctx context.Context, root note.ID, d Direction, depth int) 
 			if err != nil {
 				return nil, err
 			}
-			if depth == 0 {
-				if len(edges) > 0 {
-					o.branch.Cut = "depth"
-				}
+			switch {
+			case len(edges) == 0:
+				continue
+			case depth == 0:
+				o.branch.Cut = "depth"
+				continue
+			case size+len(edges) > MaxBranches:
+				o.branch.Cut = "size"
 				continue
 			}
+			size += len(edges)
 			for _, e := range edges {
 				id := e.To
 				if d == Back {
@@ -78,7 +89,7 @@ func (g *Graph) Tree(ctx context.Context, root note.ID, d Direction, depth int) 
 func (g *Graph) steps(ctx context.Context, id note.ID, d Direction) ([]Edge, error) {
 	var edges []Edge
 	if d == Back {
-		in, err := g.In(ctx, id, Shows, LeadsTo)
+		in, err := g.InWithFigures(ctx, id, Shows, LeadsTo)
 		if err != nil {
 			return nil, err
 		}

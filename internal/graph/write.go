@@ -9,14 +9,23 @@ import (
 	"github.com/cayleygraph/quad"
 	hbbolt "github.com/hidal-go/hidalgo/kv/bbolt"
 	"go.etcd.io/bbolt"
+
+	"kg/internal/note"
 )
 
-// Predicates of the figures. They hang on a mode (base rate) or on the node of
-// a link.
+// Predicates of the figures. A rate hangs on its entry under these; the figure of
+// a link hangs on the entry that the link starts from, under one of these and the
+// rest of the link, so that one look at an entry brings all its figures.
 const (
-	predStated = quad.IRI("stated")
-	predUsed   = quad.IRI("used")
+	predStated = "stated"
+	predUsed   = "used"
 )
+
+// figureOf names the predicate for a figure of a link. Ids and links hold no
+// spaces, so the name can be taken apart again.
+func figureOf(reading string, link Link, to note.ID) quad.IRI {
+	return quad.IRI(reading + " " + string(link) + " " + string(to))
+}
 
 // batch is how many quads are handed over at a time.
 const batch = 10_000
@@ -34,31 +43,28 @@ func Write(ctx context.Context, file string, edges []Edge, rates []Rate) (int64,
 func quads(edges []Edge, rates []Rate) []quad.Quad {
 	out := make([]quad.Quad, 0, 2*len(edges)+2*len(rates))
 	for _, e := range edges {
-		label := quad.IRI(e.Note)
-		out = append(out, quad.Quad{Subject: quad.IRI(e.From), Predicate: quad.IRI(e.Link), Object: quad.IRI(e.To), Label: label})
-		out = append(out, figureQuads(linkNode(e.From, e.Link, e.To), e.Figure, label)...)
+		out = append(out, quad.Quad{Subject: quad.IRI(e.From), Predicate: quad.IRI(e.Link), Object: quad.IRI(e.To), Label: quad.IRI(e.Note)})
+		out = append(out, figureQuads(e.From, e.Figure, e.Note, func(reading string) quad.IRI { return figureOf(reading, e.Link, e.To) })...)
 	}
 	for _, r := range rates {
-		out = append(out, figureQuads(quad.IRI(r.Of), r.Figure, quad.IRI(r.Note))...)
+		out = append(out, figureQuads(r.Of, r.Figure, r.Note, func(reading string) quad.IRI { return quad.IRI(reading) })...)
 	}
 	return out
 }
 
-func figureQuads(subject quad.IRI, f Figure, label quad.IRI) []quad.Quad {
+// figureQuads states a figure, and the one used where fitting changed it.
+func figureQuads(of note.ID, f Figure, said string, predicate func(reading string) quad.IRI) []quad.Quad {
 	if !f.Given {
 		return nil
 	}
-	out := []quad.Quad{{Subject: subject, Predicate: predStated, Object: quad.Float(f.Stated), Label: label}}
+	q := func(reading string, value float64) quad.Quad {
+		return quad.Quad{Subject: quad.IRI(of), Predicate: predicate(reading), Object: quad.Float(value), Label: quad.IRI(said)}
+	}
+	out := []quad.Quad{q(predStated, f.Stated)}
 	if f.Used != f.Stated {
-		out = append(out, quad.Quad{Subject: subject, Predicate: predUsed, Object: quad.Float(f.Used), Label: label})
+		out = append(out, q(predUsed, f.Used))
 	}
 	return out
-}
-
-// linkNode names the node that carries the figures of a link. Ids hold no
-// spaces, so the name is unique.
-func linkNode[ID ~string](from ID, link Link, to ID) quad.IRI {
-	return quad.IRI(string(from) + " " + string(link) + " " + string(to))
 }
 
 func write(ctx context.Context, file string, quads []quad.Quad) (n int64, err error) {

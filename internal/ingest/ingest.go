@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"golang.org/x/sync/errgroup"
@@ -158,9 +159,24 @@ func records(v lint.Verdict) []archive.Record {
 	for _, r := range v.Replaced {
 		replaces[r.By] = r.Of.Path
 	}
+	applied := map[note.ID][]note.ID{}
+	caveat := map[note.ID]bool{}
+	for _, n := range v.Kept {
+		if e, ok := n.Entry.(*note.Caveat); ok {
+			caveat[e.ID] = true
+			for _, id := range e.AppliesTo {
+				applied[id] = append(applied[id], e.ID)
+			}
+		}
+	}
 	out := make([]archive.Record, len(v.Kept))
 	for i, n := range v.Kept {
 		out[i] = archive.Record{Entry: n.Entry, Path: n.Path, Source: n.Source, Replaces: replaces[n], Text: string(n.Text)}
+		for _, id := range append(slices.Clone(n.Entry.Head().Caveats), applied[n.ID()]...) {
+			if caveat[id] && !slices.Contains(out[i].Caveats, id) {
+				out[i].Caveats = append(out[i].Caveats, id)
+			}
+		}
 	}
 	return out
 }

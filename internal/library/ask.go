@@ -3,10 +3,12 @@ package library
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
 
+	"kg/internal/archive"
 	"kg/internal/diagnose"
 	"kg/internal/graph"
 	"kg/internal/note"
@@ -70,7 +72,7 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 	}
 	if a.Stop != nil && a.Stop.Sure {
 		a.Next = &Next{Kind: "stop", ID: a.Stop.Symptom, Name: a.Stop.Name, Why: "this comes before any diagnosis"}
-		a.Caveats, err = l.alerts(ctx, a.Stop.Symptom)
+		a.Caveats, err = l.alerts(a.Stop.Symptom)
 		return a, err
 	}
 
@@ -103,7 +105,7 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 	if a.Next, err = w.next(beliefs, a.Causes); err != nil {
 		return a, err
 	}
-	a.Caveats, err = w.foremost(ctx, a)
+	a.Caveats, err = w.foremost(a)
 	return a, err
 }
 
@@ -228,7 +230,7 @@ func (w *worker) cause(ctx context.Context, b diagnose.Belief) (Cause, error) {
 	if c.MayComeFrom, err = w.behind(ctx, id); err != nil {
 		return c, err
 	}
-	if c.Caveats, err = w.causeAlerts(ctx, c); err != nil {
+	if c.Caveats, err = w.causeAlerts(c); err != nil {
 		return c, err
 	}
 	c.Notes = compactStrings(append(c.Notes, w.notesOf(id)...))
@@ -238,7 +240,7 @@ func (w *worker) cause(ctx context.Context, b diagnose.Belief) (Cause, error) {
 // behind names the modes that bring a mode about, the strongest link first.
 func (w *worker) behind(ctx context.Context, id note.ID) ([]Consequence, error) {
 	const some = 4
-	edges, err := w.graph.In(ctx, id, graph.LeadsTo)
+	edges, err := w.graph.InWithFigures(ctx, id, graph.LeadsTo)
 	if err != nil {
 		return nil, err
 	}
@@ -253,17 +255,10 @@ func (w *worker) behind(ctx context.Context, id note.ID) ([]Consequence, error) 
 	return out, nil
 }
 
+// modeName is the name of an entry, for a mode after its component.
 func (l *Library) modeName(id note.ID) (string, error) {
-	rec, err := l.archive.Get(id)
-	if err != nil {
-		return "", err
-	}
-	m, ok := rec.Entry.(*note.Mode)
-	if !ok {
-		return rec.Entry.Head().Name, nil
-	}
-	component, err := l.name(m.Component)
-	return component + ": " + m.Name, err
+	t, err := l.archive.Title(id)
+	return t.Full, err
 }
 
 // work fills in tests, remedies and part types. What was left out of the
@@ -416,7 +411,7 @@ func sortedTests(m map[note.ID]*note.Test) []note.ID {
 }
 
 // causeAlerts are the caveats of a cause with its component, tests and remedies.
-func (w *worker) causeAlerts(ctx context.Context, c Cause) ([]Alert, error) {
+func (w *worker) causeAlerts(c Cause) ([]Alert, error) {
 	about := []note.ID{c.Mode, c.Component}
 	for _, t := range c.Tests {
 		about = append(about, t.Test)
@@ -426,43 +421,33 @@ func (w *worker) causeAlerts(ctx context.Context, c Cause) ([]Alert, error) {
 			about = append(about, r.Remedy)
 		}
 	}
-	return w.alerts(ctx, about...)
+	return w.alerts(about...)
 }
 
-// alerts are the caveats of some entries, those that the entries name and those
-// that apply to them, the gravest first.
-func (l *Library) alerts(ctx context.Context, about ...note.ID) ([]Alert, error) {
+// alerts are the caveats that are shown with some entries, the gravest first.
+func (l *Library) alerts(about ...note.ID) ([]Alert, error) {
 	seen := map[note.ID]bool{}
 	var out []Alert
-	add := func(id note.ID) {
-		if seen[id] {
-			return
-		}
-		seen[id] = true
-		rec, err := l.archive.Get(id)
-		if err != nil {
-			return // left out of the library
-		}
-		if e, ok := rec.Entry.(*note.Caveat); ok {
-			out = append(out, Alert{Level: e.Level, Name: e.Name, Text: e.Text, ID: id})
-		}
-	}
 	for _, id := range about {
-		node, err := l.graph.Node(ctx, id)
+		rec, err := l.archive.Get(id)
+		if errors.Is(err, archive.ErrNotFound) {
+			continue // left out of the library
+		}
 		if err != nil {
 			return nil, err
 		}
-		for _, e := range node.Out {
-			if e.Link == graph.Caveats {
-				add(e.To)
+		for _, c := range rec.Caveats {
+			if seen[c] {
+				continue
 			}
-		}
-		in, err := l.graph.In(ctx, id, graph.AppliesTo)
-		if err != nil {
-			return nil, err
-		}
-		for _, e := range in {
-			add(e.From)
+			seen[c] = true
+			rec, err := l.archive.Get(c)
+			if err != nil {
+				return nil, err
+			}
+			if e, ok := rec.Entry.(*note.Caveat); ok {
+				out = append(out, Alert{Level: e.Level, Name: e.Name, Text: e.Text, ID: c})
+			}
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Alert) int { return cmp.Compare(a.Level.Rank(), b.Level.Rank()) })
@@ -471,7 +456,7 @@ func (l *Library) alerts(ctx context.Context, about ...note.ID) ([]Alert, error)
 
 // foremost are the caveats that stand over the whole answer: those of what was
 // seen, of the first cause and of the next step.
-func (w *worker) foremost(ctx context.Context, a Answer) ([]Alert, error) {
+func (w *worker) foremost(a Answer) ([]Alert, error) {
 	var about []note.ID
 	for _, f := range a.Findings {
 		about = append(about, f.Symptom)
@@ -485,7 +470,7 @@ func (w *worker) foremost(ctx context.Context, a Answer) ([]Alert, error) {
 	if len(a.Causes) > 0 {
 		about = append(about, a.Causes[0].Mode)
 	}
-	return w.alerts(ctx, about...)
+	return w.alerts(about...)
 }
 
 // InWords gives a probability as people say it: "19 in 20", "1 in 50". It is

@@ -2,11 +2,13 @@ package library
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"regexp"
 	"slices"
 	"strings"
 
+	"kg/internal/archive"
 	"kg/internal/note"
 	"kg/internal/search"
 )
@@ -85,17 +87,24 @@ func (l *Library) code(ctx context.Context, shown string, s *scope) (*Understood
 	}
 	u := &Understood{Text: shown, Present: true, Code: use[0].Shown}
 	for _, id := range means {
-		rec, err := l.archive.Get(id)
+		t, err := l.archive.Title(id)
+		if errors.Is(err, archive.ErrNotFound) {
+			continue // left out of the library
+		}
 		if err != nil {
 			return nil, nil, err
 		}
-		r, err := l.reading(search.Match{ID: id, Kind: rec.Entry.Head().Kind, Score: 1})
+		r, err := l.reading(search.Match{ID: id, Kind: t.Kind, Score: 1})
 		if err != nil {
 			return nil, nil, err
 		}
-		r.Weight, r.Saying = 1/float64(len(means)), ""
+		r.Weight = 1
 		u.Readings = append(u.Readings, r)
 	}
+	if len(u.Readings) == 0 {
+		return nil, append(remarks, fmt.Sprintf("what the code %s means was left out of the library: `kg lint` says why", shown)), nil
+	}
+	share(u.Readings)
 	return u, remarks, nil
 }
 

@@ -37,10 +37,14 @@ func (l *Library) Find(ctx context.Context, words string, kinds []note.Kind, lim
 			}
 			name, err := l.modeName(h.ID)
 			if err != nil {
-				name = rec.Entry.Head().Name
+				return err
+			}
+			text, err := l.archive.Text(h.ID)
+			if err != nil {
+				return err
 			}
 			hit := Hit{ID: h.ID, Kind: h.Kind, Name: name, Score: h.Score, Note: rec.Path}
-			hit.Line, hit.Spans = l.tellingLine(rec.Text, words)
+			hit.Line, hit.Spans = l.tellingLine(text, words)
 			out = append(out, hit)
 		}
 		return nil

@@ -148,6 +148,15 @@ func (l *Library) nearest(id note.ID, kinds []note.Kind) (note.ID, error) {
 	return note.ID(near), nil
 }
 
+// Text returns the note of an entry as it was written.
+func (l *Library) Text(id note.ID) (text string, err error) {
+	err = guard(func() error {
+		text, err = l.archive.Text(id)
+		return err
+	})
+	return text, err
+}
+
 // List returns the titles of all entries of a kind, by id.
 func (l *Library) List(k note.Kind) (titles []archive.Title, err error) {
 	err = guard(func() error {
@@ -165,7 +174,7 @@ func (l *Library) Links(ctx context.Context, id note.ID) (out, in []graph.Edge, 
 			return err
 		}
 		out = node.Out
-		in, err = l.graph.In(ctx, id)
+		in, err = l.graph.InWithFigures(ctx, id)
 		return err
 	})
 	return out, in, err

@@ -20,7 +20,8 @@ type network struct {
 type modeNode struct {
 	component note.ID
 	rate      graph.Rate
-	shows     []graph.Edge
+	out       []graph.Edge
+	shows     []graph.Edge // those of out that bear on the findings
 	leads     []graph.Edge
 }
 
@@ -66,8 +67,13 @@ func (l *Library) addReading(ctx context.Context, n *network, r Reading, s *scop
 				return err
 			}
 		}
-		if m := n.modes[e.From]; m != nil && !slices.Contains(m.shows, e) {
-			m.shows = append(m.shows, e)
+		m := n.modes[e.From]
+		if m == nil || slices.ContainsFunc(m.shows, func(x graph.Edge) bool { return x.To == e.To && x.Note == e.Note }) {
+			continue
+		}
+		at := slices.IndexFunc(m.out, func(x graph.Edge) bool { return x.Link == e.Link && x.To == e.To && x.Note == e.Note })
+		if at >= 0 {
+			m.shows = append(m.shows, m.out[at])
 		}
 	}
 	return nil
@@ -83,7 +89,7 @@ func (l *Library) addMode(ctx context.Context, n *network, id note.ID, s *scope)
 	if err != nil {
 		return err
 	}
-	m := &modeNode{rate: node.Rate}
+	m := &modeNode{rate: node.Rate, out: node.Out}
 	var on []note.ID
 	for _, e := range node.Out {
 		switch e.Link {

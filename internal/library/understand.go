@@ -201,33 +201,13 @@ func (l *Library) read(ctx context.Context, text string) (*Understood, error) {
 }
 
 func (l *Library) reading(m search.Match) (Reading, error) {
-	rec, err := l.archive.Get(m.ID)
-	if err != nil {
-		return Reading{}, err
-	}
-	component := ""
-	if mode, ok := rec.Entry.(*note.Mode); ok {
-		component, err = l.name(mode.Component)
-		if err != nil {
-			return Reading{}, err
-		}
-	}
-	r := Reading{ID: m.ID, Kind: m.Kind, Name: rec.Entry.Head().Name, Score: m.Score, Words: m.Words}
-	if component != "" {
-		r.Name = component + ": " + r.Name
-	}
-	if sayings := search.Sayings(rec.Entry, component); m.Saying < len(sayings) {
-		r.Saying = sayings[m.Saying]
-	}
-	return r, nil
+	t, err := l.archive.Title(m.ID)
+	return Reading{ID: m.ID, Kind: m.Kind, Name: t.Full, Score: m.Score, Words: m.Words, Saying: m.Saying}, err
 }
 
 func (l *Library) name(id note.ID) (string, error) {
-	rec, err := l.archive.Get(id)
-	if err != nil {
-		return "", err
-	}
-	return rec.Entry.Head().Name, nil
+	t, err := l.archive.Title(id)
+	return t.Name, err
 }
 
 // absent finds the symptom that is ruled out when something is said to be fine:

@@ -17,9 +17,8 @@ type Match struct {
 	ID    note.ID
 	Kind  note.Kind
 	Score float64 // 0 to 1, see likeness
-	// Saying is the number of the phrase that matched best: 0 the name, then
-	// the other names in their order.
-	Saying int
+	// Saying is the phrase that matched best, as terms.
+	Saying string
 	Words  []string // the words of the description that matched
 }
 
@@ -101,13 +100,13 @@ func compare(query, phrases []string, weight weigher) (Match, []string) {
 	var common []string
 	best := 0.0
 	covered := map[string]bool{}
-	for i, phrase := range phrases {
+	for _, phrase := range phrases {
 		score, shared := likeness(query, strings.Fields(phrase), weight)
 		for _, t := range shared {
 			covered[t] = true
 		}
 		if score > best {
-			best, m.Saying, common = score, i, shared
+			best, m.Saying, common = score, phrase, shared
 		}
 	}
 	m.Score = phraseShare*best + coverageShare*best*coverage(query, covered, weight)
