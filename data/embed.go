@@ -5,5 +5,5 @@ import "embed"
 
 // Notes holds one folder a kind, one note a file.
 //
-//go:embed *
+//go:embed */*.md
 var Notes embed.FS

@@ -17,8 +17,8 @@ import (
 
 var idWord = regexp.MustCompile(`[a-z0-9]+(?:-[a-z0-9]+)+`)
 
-// Notes returns a file system of at least n notes made from those of a source,
-// which stand unchanged among them. The same seed gives the same notes.
+// Notes returns a file system of at least n notes, in whole copies of those of a
+// source, which stand unchanged among them. The same seed gives the same notes.
 func Notes(source fs.FS, n int, seed uint64) (fstest.MapFS, error) {
 	files, err := fs.Glob(source, "*/*.md")
 	if err != nil {
@@ -43,9 +43,6 @@ func Notes(source fs.FS, n int, seed uint64) (fstest.MapFS, error) {
 				continue
 			}
 			out[strings.TrimSuffix(f, ".md")+suffix(copied)+".md"] = &fstest.MapFile{Data: changed(texts[f], ids, copied, random)}
-			if len(out) >= n {
-				break
-			}
 		}
 	}
 	return out, nil
@@ -68,7 +65,7 @@ func changed(text []byte, ids map[string]bool, copied int, random *rand.Rand) []
 		switch {
 		case strings.HasPrefix(line, "name: "):
 			lines[i] = line + " " + invented(random)
-		case strings.HasPrefix(trimmed, "- ") && !strings.Contains(line, suffix(copied)) && !strings.ContainsAny(line, `:"'[{`):
+		case strings.HasPrefix(trimmed, "- ") && strings.Contains(trimmed[2:], " ") && !strings.Contains(line, suffix(copied)) && !strings.ContainsAny(line, `:"'[{`):
 			lines[i] = exchanged(line, random)
 		}
 	}

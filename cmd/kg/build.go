@@ -81,11 +81,7 @@ func newBuildReport(o ingest.Outcome) buildReport {
 }
 
 func (p *program) printBuild(o ingest.Outcome) {
-	for _, problem := range o.Verdict.Problems {
-		if problem.Grade == note.Broken {
-			fmt.Fprintln(p.err, problem.Error())
-		}
-	}
+	p.printBroken(o.Verdict.Problems)
 	for _, v := range o.Verdict.Replaced {
 		fmt.Fprintf(p.out, "%s stands in for %s\n", v.By.Path, v.Of.Path)
 	}
@@ -103,4 +99,22 @@ func (p *program) printBuild(o ingest.Outcome) {
 		}
 	}
 	fmt.Fprintln(p.out)
+}
+
+// printBroken names what keeps notes out of the library, as far as it fits on a
+// screen.
+func (p *program) printBroken(problems []note.Problem) {
+	const most = 20
+	n := 0
+	for _, problem := range problems {
+		if problem.Grade != note.Broken {
+			continue
+		}
+		if n++; n <= most {
+			fmt.Fprintln(p.err, problem.Error())
+		}
+	}
+	if n > most {
+		fmt.Fprintf(p.err, "and %d more\n", n-most)
+	}
 }

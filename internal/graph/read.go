@@ -25,6 +25,7 @@ type Graph struct {
 	// values remembers what nodes are called: predicates, notes and ids come up
 	// again and again.
 	values map[any]quad.Value
+	refs   map[quad.IRI]uint64
 }
 
 // lockWait is how long opening waits for the shared file lock. Finished graphs
@@ -42,7 +43,7 @@ func Open(file string) (*Graph, error) {
 	if err != nil {
 		return nil, fmt.Errorf("opening the graph %s: %w", file, errors.Join(err, db.Close()))
 	}
-	return &Graph{store: store, values: map[any]quad.Value{}}, nil
+	return &Graph{store: store, values: map[any]quad.Value{}, refs: map[quad.IRI]uint64{}}, nil
 }
 
 // Close releases the file.
@@ -54,88 +55,138 @@ func (g *Graph) Quads(ctx context.Context) (int64, error) {
 	return stats.Quads.Value, err
 }
 
-// Node is what the graph says of one entry.
-type Node struct {
-	ID   note.ID
-	Out  []Edge
-	Rate Rate // only for modes and symptoms
-}
-
-// Node returns the links that start at an entry, with their figures, in a stable
-// order. An id that the graph does not know has no links.
-func (g *Graph) Node(ctx context.Context, id note.ID) (Node, error) {
-	node := Node{ID: id}
-	found, err := g.scan(ctx, quad.Subject, quad.IRI(id))
+// Out returns the links that start at an entry, of the given kinds, or of all,
+// in a stable order. An id that the graph does not know has no links. Links of a
+// kind that has figures come with them, which costs a look at each of their
+// ends.
+func (g *Graph) Out(ctx context.Context, id note.ID, links ...Link) ([]Edge, error) {
+	found, err := g.links(ctx, quad.Subject, id, links)
 	if err != nil {
-		return node, fmt.Errorf("walking out of %s: %w", id, err)
+		return nil, fmt.Errorf("walking out of %s: %w", id, err)
 	}
-	figures := map[string]Figure{}
-	for _, q := range found {
-		value, isFigure := q.Object.(quad.Float)
-		if !isFigure {
-			node.Out = append(node.Out, edge(q))
+	for i, e := range found {
+		if !e.Link.carriesFigure() {
 			continue
 		}
-		reading, of, _ := strings.Cut(text(q.Predicate), " ")
-		key := of + " " + text(q.Label)
-		figures[key] = figures[key].with(reading, float64(value))
-		if of == "" {
-			node.Rate = Rate{Of: id, Note: text(q.Label), Figure: figures[key]}
-		}
-	}
-	for i, e := range node.Out {
-		node.Out[i].Figure = figures[string(e.Link)+" "+string(e.To)+" "+e.Note]
-	}
-	slices.SortFunc(node.Out, Compare)
-	return node, nil
-}
-
-// In returns the links that end at an entry, of the given kinds, or of all,
-// without their figures, in a stable order.
-func (g *Graph) In(ctx context.Context, id note.ID, links ...Link) ([]Edge, error) {
-	found, err := g.scan(ctx, quad.Object, quad.IRI(id))
-	if err != nil {
-		return nil, fmt.Errorf("walking into %s: %w", id, err)
-	}
-	var out []Edge
-	for _, q := range found {
-		if e := edge(q); len(links) == 0 || slices.Contains(links, e.Link) {
-			out = append(out, e)
-		}
-	}
-	slices.SortFunc(out, Compare)
-	return out, nil
-}
-
-// InWithFigures is In with the figures of the links, which cost a look at each
-// entry that the links come from.
-func (g *Graph) InWithFigures(ctx context.Context, id note.ID, links ...Link) ([]Edge, error) {
-	out, err := g.In(ctx, id, links...)
-	if err != nil {
-		return nil, err
-	}
-	for i, e := range out {
-		from, err := g.Node(ctx, e.From)
-		if err != nil {
-			return nil, err
-		}
-		for _, o := range from.Out {
-			if o.Link == e.Link && o.To == e.To && o.Note == e.Note {
-				out[i].Figure = o.Figure
+		for _, reading := range []string{predStated, predUsed} {
+			quads, err := g.scan(ctx, quad.Subject, quad.IRI(e.To), figureOf(reading, e.Link, e.From))
+			if err != nil {
+				return nil, fmt.Errorf("reading the figures of %s: %w", id, err)
+			}
+			for _, q := range quads {
+				if value, ok := q.Object.(quad.Float); ok && text(q.Label) == e.Note {
+					found[i].Figure = found[i].Figure.with(reading, float64(value))
+				}
 			}
 		}
 	}
-	slices.SortFunc(out, Compare)
+	slices.SortFunc(found, Compare)
+	return found, nil
+}
+
+// In returns the links that end at an entry, of the given kinds, or of all, with
+// their figures, in a stable order.
+func (g *Graph) In(ctx context.Context, id note.ID, links ...Link) ([]Edge, error) {
+	found, err := g.links(ctx, quad.Object, id, links)
+	if err != nil {
+		return nil, fmt.Errorf("walking into %s: %w", id, err)
+	}
+	if slices.ContainsFunc(found, func(e Edge) bool { return e.Link.carriesFigure() }) {
+		figures, err := g.figuresAt(ctx, id)
+		if err != nil {
+			return nil, fmt.Errorf("reading the figures of links into %s: %w", id, err)
+		}
+		for i, e := range found {
+			found[i].Figure = figures[figureKey(string(e.Link)+" "+string(e.From), e.Note)]
+		}
+	}
+	slices.SortFunc(found, Compare)
+	return found, nil
+}
+
+// Rate returns the base rate of a mode or the leak of a symptom; its figure is
+// not given where the graph has none.
+func (g *Graph) Rate(ctx context.Context, id note.ID) (Rate, error) {
+	r := Rate{Of: id}
+	for _, reading := range []string{predStated, predUsed} {
+		quads, err := g.scan(ctx, quad.Subject, quad.IRI(id), quad.IRI(reading))
+		if err != nil {
+			return r, fmt.Errorf("reading the rate of %s: %w", id, err)
+		}
+		for _, q := range quads {
+			if value, ok := q.Object.(quad.Float); ok {
+				r.Note = text(q.Label)
+				r.Figure = r.Figure.with(reading, float64(value))
+			}
+		}
+	}
+	return r, nil
+}
+
+// carriesFigure tells the links that are written with a figure.
+func (l Link) carriesFigure() bool { return l == Shows || l == LeadsTo || l == UsualCauses }
+
+func figureKey(of, note string) string { return of + " " + note }
+
+// figuresAt returns all figures that hang on an entry, by what they are of and
+// the note that says so.
+func (g *Graph) figuresAt(ctx context.Context, id note.ID) (map[string]Figure, error) {
+	quads, err := g.scan(ctx, quad.Subject, quad.IRI(id), "")
+	if err != nil {
+		return nil, err
+	}
+	out := map[string]Figure{}
+	for _, q := range quads {
+		if value, ok := q.Object.(quad.Float); ok {
+			reading, of, _ := strings.Cut(text(q.Predicate), " ")
+			key := figureKey(of, text(q.Label))
+			out[key] = out[key].with(reading, float64(value))
+		}
+	}
 	return out, nil
 }
 
-// scan returns all quads with a value in one direction.
-func (g *Graph) scan(ctx context.Context, d quad.Direction, v quad.Value) ([]quad.Quad, error) {
-	ref, err := g.store.ValueOf(v)
-	if err != nil || ref == nil {
-		return nil, err
+// links returns the links at one end of which an entry stands, without figures.
+func (g *Graph) links(ctx context.Context, end quad.Direction, id note.ID, links []Link) ([]Edge, error) {
+	var quads []quad.Quad
+	if len(links) == 0 {
+		links = []Link{""}
 	}
-	it := g.store.QuadIterator(d, ref).Iterate()
+	for _, l := range links {
+		some, err := g.scan(ctx, end, quad.IRI(id), quad.IRI(l))
+		if err != nil {
+			return nil, err
+		}
+		quads = append(quads, some...)
+	}
+	var out []Edge
+	for _, q := range quads {
+		if _, isFigure := q.Object.(quad.Float); !isFigure {
+			out = append(out, edge(q))
+		}
+	}
+	return out, nil
+}
+
+// scan returns the quads with a value in one direction and a predicate, or any
+// predicate if it is empty.
+func (g *Graph) scan(ctx context.Context, d quad.Direction, v, predicate quad.IRI) ([]quad.Quad, error) {
+	index := kv.QuadIndex{Dirs: []quad.Direction{quad.Subject, quad.Predicate}}
+	if d == quad.Object {
+		index.Dirs = []quad.Direction{quad.Object, quad.Predicate, quad.Subject}
+	}
+	scan := kv.IndexScan{Index: index}
+	for _, value := range []quad.IRI{v, predicate} {
+		if value == "" {
+			break
+		}
+		ref, err := g.ref(value)
+		if err != nil || ref == 0 {
+			return nil, err
+		}
+		scan.Values = append(scan.Values, ref)
+	}
+	it := scan.BuildIterator(g.store).Iterate()
 	defer it.Close()
 	var found []refs.Ref
 	for it.Next(ctx) {
@@ -157,6 +208,20 @@ func (g *Graph) scan(ctx context.Context, d quad.Direction, v quad.Value) ([]qua
 		}
 	}
 	return out, nil
+}
+
+// ref returns the number of a node, 0 if the graph does not have it.
+func (g *Graph) ref(v quad.IRI) (uint64, error) {
+	if ref, ok := g.refs[v]; ok {
+		return ref, nil
+	}
+	r, err := g.store.ValueOf(v)
+	if err != nil {
+		return 0, err
+	}
+	n, _ := r.(kv.Int64Value)
+	g.refs[v] = uint64(n)
+	return uint64(n), nil
 }
 
 // value returns what stands in one direction of a quad.

@@ -87,23 +87,13 @@ func (g *Graph) Tree(ctx context.Context, root note.ID, d Direction, depth int) 
 // are taken once. Back goes from a symptom to the modes that show it and from a
 // mode to those that lead to it; Ahead the other way round.
 func (g *Graph) steps(ctx context.Context, id note.ID, d Direction) ([]Edge, error) {
-	var edges []Edge
-	if d == Back {
-		in, err := g.InWithFigures(ctx, id, Shows, LeadsTo)
-		if err != nil {
-			return nil, err
-		}
-		edges = in
-	} else {
-		node, err := g.Node(ctx, id)
-		if err != nil {
-			return nil, err
-		}
-		for _, e := range node.Out {
-			if e.Link == Shows || e.Link == LeadsTo {
-				edges = append(edges, e)
-			}
-		}
+	walk := g.In
+	if d == Ahead {
+		walk = g.Out
+	}
+	edges, err := walk(ctx, id, Shows, LeadsTo)
+	if err != nil {
+		return nil, err
 	}
 	return slices.CompactFunc(edges, func(a, b Edge) bool {
 		return a.From == b.From && a.Link == b.Link && a.To == b.To
@@ -116,12 +106,12 @@ func (g *Graph) Closure(ctx context.Context, start note.ID, links ...Link) ([]no
 	seen := map[note.ID]bool{start: true}
 	out := []note.ID{start}
 	for i := 0; i < len(out); i++ {
-		node, err := g.Node(ctx, out[i])
+		edges, err := g.Out(ctx, out[i], links...)
 		if err != nil {
 			return nil, err
 		}
-		for _, e := range node.Out {
-			if slices.Contains(links, e.Link) && !seen[e.To] {
+		for _, e := range edges {
+			if !seen[e.To] {
 				seen[e.To] = true
 				out = append(out, e.To)
 			}

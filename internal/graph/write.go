@@ -14,8 +14,9 @@ import (
 )
 
 // Predicates of the figures. A rate hangs on its entry under these; the figure of
-// a link hangs on the entry that the link starts from, under one of these and the
-// rest of the link, so that one look at an entry brings all its figures.
+// a link hangs on the entry that the link ends at, under one of these and the
+// rest of the link, so that one look at a symptom brings the strengths of all
+// that show it.
 const (
 	predStated = "stated"
 	predUsed   = "used"
@@ -23,8 +24,8 @@ const (
 
 // figureOf names the predicate for a figure of a link. Ids and links hold no
 // spaces, so the name can be taken apart again.
-func figureOf(reading string, link Link, to note.ID) quad.IRI {
-	return quad.IRI(reading + " " + string(link) + " " + string(to))
+func figureOf(reading string, link Link, from note.ID) quad.IRI {
+	return quad.IRI(reading + " " + string(link) + " " + string(from))
 }
 
 // batch is how many quads are handed over at a time.
@@ -44,7 +45,7 @@ func quads(edges []Edge, rates []Rate) []quad.Quad {
 	out := make([]quad.Quad, 0, 2*len(edges)+2*len(rates))
 	for _, e := range edges {
 		out = append(out, quad.Quad{Subject: quad.IRI(e.From), Predicate: quad.IRI(e.Link), Object: quad.IRI(e.To), Label: quad.IRI(e.Note)})
-		out = append(out, figureQuads(e.From, e.Figure, e.Note, func(reading string) quad.IRI { return figureOf(reading, e.Link, e.To) })...)
+		out = append(out, figureQuads(e.To, e.Figure, e.Note, func(reading string) quad.IRI { return figureOf(reading, e.Link, e.From) })...)
 	}
 	for _, r := range rates {
 		out = append(out, figureQuads(r.Of, r.Figure, r.Note, func(reading string) quad.IRI { return quad.IRI(reading) })...)

@@ -193,10 +193,7 @@ func (w *worker) cause(ctx context.Context, b diagnose.Belief) (Cause, error) {
 	if err != nil {
 		return Cause{}, err
 	}
-	m, ok := rec.Entry.(*note.Mode)
-	if !ok {
-		return Cause{}, fmt.Errorf("%s is a %s, not a mode", id, rec.Entry.Head().Kind)
-	}
+	m := w.modes[id].mode
 	component, err := w.name(m.Component)
 	if err != nil {
 		return Cause{}, err
@@ -240,7 +237,7 @@ func (w *worker) cause(ctx context.Context, b diagnose.Belief) (Cause, error) {
 // behind names the modes that bring a mode about, the strongest link first.
 func (w *worker) behind(ctx context.Context, id note.ID) ([]Consequence, error) {
 	const some = 4
-	edges, err := w.graph.InWithFigures(ctx, id, graph.LeadsTo)
+	edges, err := w.graph.In(ctx, id, graph.LeadsTo)
 	if err != nil {
 		return nil, err
 	}

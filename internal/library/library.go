@@ -169,12 +169,10 @@ func (l *Library) List(k note.Kind) (titles []archive.Title, err error) {
 // Links returns the links out of an entry and into it.
 func (l *Library) Links(ctx context.Context, id note.ID) (out, in []graph.Edge, err error) {
 	err = guard(func() error {
-		node, err := l.graph.Node(ctx, id)
-		if err != nil {
+		if out, err = l.graph.Out(ctx, id); err != nil {
 			return err
 		}
-		out = node.Out
-		in, err = l.graph.InWithFigures(ctx, id)
+		in, err = l.graph.In(ctx, id)
 		return err
 	})
 	return out, in, err

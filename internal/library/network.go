@@ -18,11 +18,9 @@ type network struct {
 
 // modeNode is a mode with the links that bear on the findings.
 type modeNode struct {
-	component note.ID
-	rate      graph.Rate
-	out       []graph.Edge
-	shows     []graph.Edge // those of out that bear on the findings
-	leads     []graph.Edge
+	mode  *note.Mode
+	rate  graph.Rate
+	shows []graph.Edge
 }
 
 // around walks from the readings of some findings back to the modes that show
@@ -50,12 +48,12 @@ func (l *Library) addReading(ctx context.Context, n *network, r Reading, s *scop
 	if r.Kind == note.KindMode {
 		return l.addMode(ctx, n, r.ID, s)
 	}
-	symptom, err := l.graph.Node(ctx, r.ID)
+	leak, err := l.graph.Rate(ctx, r.ID)
 	if err != nil {
 		return err
 	}
-	if leak := symptom.Rate.Figure; leak.Given {
-		n.model.Leak[diagnose.ID(r.ID)] = leak.Used
+	if leak.Figure.Given {
+		n.model.Leak[diagnose.ID(r.ID)] = leak.Figure.Used
 	}
 	edges, err := l.graph.In(ctx, r.ID, graph.Shows)
 	if err != nil {
@@ -67,13 +65,8 @@ func (l *Library) addReading(ctx context.Context, n *network, r Reading, s *scop
 				return err
 			}
 		}
-		m := n.modes[e.From]
-		if m == nil || slices.ContainsFunc(m.shows, func(x graph.Edge) bool { return x.To == e.To && x.Note == e.Note }) {
-			continue
-		}
-		at := slices.IndexFunc(m.out, func(x graph.Edge) bool { return x.Link == e.Link && x.To == e.To && x.Note == e.Note })
-		if at >= 0 {
-			m.shows = append(m.shows, m.out[at])
+		if m := n.modes[e.From]; m != nil && !slices.Contains(m.shows, e) {
+			m.shows = append(m.shows, e)
 		}
 	}
 	return nil
@@ -85,27 +78,18 @@ func (l *Library) addMode(ctx context.Context, n *network, id note.ID, s *scope)
 	if _, done := n.modes[id]; done {
 		return nil
 	}
-	node, err := l.graph.Node(ctx, id)
+	rec, err := l.archive.Get(id)
 	if err != nil {
 		return err
 	}
-	m := &modeNode{rate: node.Rate, out: node.Out}
-	var on []note.ID
-	for _, e := range node.Out {
-		switch e.Link {
-		case graph.Component:
-			m.component = e.To
-		case graph.On:
-			on = append(on, e.To)
-		case graph.LeadsTo:
-			m.leads = append(m.leads, e)
-		}
+	m, ok := rec.Entry.(*note.Mode)
+	if !ok || !s.allows(m.Component, m.On) {
+		n.modes[id] = nil
+		return nil
 	}
-	if m.component == "" || !s.allows(m.component, on) {
-		m = nil
-	}
-	n.modes[id] = m
-	return nil
+	rate, err := l.graph.Rate(ctx, id)
+	n.modes[id] = &modeNode{mode: m, rate: rate}
+	return err
 }
 
 // compile makes the model of what was noted down, in a stable order.
@@ -121,16 +105,12 @@ func (n *network) compile() {
 		m := n.modes[id]
 		n.model.Causes = append(n.model.Causes, diagnose.Cause{ID: diagnose.ID(id), Rate: m.rate.Figure.Used})
 		for _, e := range m.shows {
-			n.model.Shows = append(n.model.Shows, link(e))
+			n.model.Shows = append(n.model.Shows, diagnose.Link{From: diagnose.ID(id), To: diagnose.ID(e.To), Strength: e.Figure.Used})
 		}
-		for _, e := range m.leads {
-			n.model.Leads = append(n.model.Leads, link(e))
+		for _, e := range m.mode.LeadsTo {
+			n.model.Leads = append(n.model.Leads, diagnose.Link{From: diagnose.ID(id), To: diagnose.ID(e.To), Strength: e.Figure.P})
 		}
 	}
-}
-
-func link(e graph.Edge) diagnose.Link {
-	return diagnose.Link{From: diagnose.ID(e.From), To: diagnose.ID(e.To), Strength: e.Figure.Used}
 }
 
 // How the links of a chain read from the symptom on.
@@ -149,7 +129,7 @@ func (n *network) path(id note.ID, said []Understood) []Step {
 			best = e
 		}
 	}
-	of := Step{From: id, Link: linkOf, To: m.component}
+	of := Step{From: id, Link: linkOf, To: m.mode.Component}
 	if best.To == "" {
 		return []Step{of}
 	}
