@@ -104,20 +104,18 @@ func (g *Graph) In(ctx context.Context, id note.ID, links ...Link) ([]Edge, erro
 	return found, nil
 }
 
-// Rate returns the base rate of a mode or the leak of a symptom; its figure is
-// not given where the graph has none.
+// Rate returns the base rate of a mode or the leak of a symptom, as it is used;
+// its figure is not given where the graph has none.
 func (g *Graph) Rate(ctx context.Context, id note.ID) (Rate, error) {
 	r := Rate{Of: id}
-	for _, reading := range []string{predStated, predUsed} {
-		quads, err := g.scan(ctx, quad.Subject, quad.IRI(id), quad.IRI(reading))
-		if err != nil {
-			return r, fmt.Errorf("reading the rate of %s: %w", id, err)
-		}
-		for _, q := range quads {
-			if value, ok := q.Object.(quad.Float); ok {
-				r.Note = text(q.Label)
-				r.Figure = r.Figure.with(reading, float64(value))
-			}
+	quads, err := g.scan(ctx, quad.Subject, quad.IRI(id), predUsed)
+	if err != nil {
+		return r, fmt.Errorf("reading the rate of %s: %w", id, err)
+	}
+	for _, q := range quads {
+		if value, ok := q.Object.(quad.Float); ok {
+			r.Note = text(q.Label)
+			r.Figure = r.Figure.with(predUsed, float64(value))
 		}
 	}
 	return r, nil
@@ -245,10 +243,10 @@ func (g *Graph) value(q refs.Ref, d quad.Direction) (quad.Value, error) {
 // with returns the figure after one of its readings was met in the store.
 func (f Figure) with(reading string, value float64) Figure {
 	switch {
-	case reading == predUsed:
-		f.Used = value
-	case f.Given: // the one used was met before
+	case reading == predStated:
 		f.Stated = value
+	case f.Given: // the one stated was met before
+		f.Used = value
 	default:
 		f.Stated, f.Used = value, value
 	}

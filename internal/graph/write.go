@@ -53,7 +53,8 @@ func quads(edges []Edge, rates []Rate) []quad.Quad {
 	return out
 }
 
-// figureQuads states a figure, and the one used where fitting changed it.
+// figureQuads gives the figure that is used, and the one stated where fitting
+// changed it.
 func figureQuads(of note.ID, f Figure, said string, predicate func(reading string) quad.IRI) []quad.Quad {
 	if !f.Given {
 		return nil
@@ -61,9 +62,9 @@ func figureQuads(of note.ID, f Figure, said string, predicate func(reading strin
 	q := func(reading string, value float64) quad.Quad {
 		return quad.Quad{Subject: quad.IRI(of), Predicate: predicate(reading), Object: quad.Float(value), Label: quad.IRI(said)}
 	}
-	out := []quad.Quad{q(predStated, f.Stated)}
+	out := []quad.Quad{q(predUsed, f.Used)}
 	if f.Used != f.Stated {
-		out = append(out, q(predUsed, f.Used))
+		out = append(out, q(predStated, f.Stated))
 	}
 	return out
 }
