@@ -155,6 +155,9 @@ func (g *page) understood(a library.Answer, why bool) {
 		} else {
 			g.labelled(6, "", 0, fmt.Sprintf("from %q", clean(f.Text)))
 		}
+		if f.Present && f.Code == "" && f.Score < 0.45 {
+			g.labelled(6, "", 0, "This is only loosely like what you said: check it first.")
+		}
 		if why && f.Saying != "" {
 			g.labelled(6, "", 0, fmt.Sprintf("like %q: %.2f, by the words %s", f.Saying, f.Score, strings.Join(f.Words, ", ")))
 		}

@@ -17,7 +17,8 @@ type Finding struct {
 }
 
 // Reading is one entry that a finding may stand for. Weights of one finding
-// share out 1.
+// share out 1. A reading without an id stands for something that the model does
+// not know: it speaks for no cause.
 type Reading struct {
 	ID      ID
 	IsCause bool // the words named a cause, not a symptom
@@ -46,6 +47,10 @@ type Beliefs struct {
 	Causes []Belief
 	Other  float64
 }
+
+// unknownFinding is how often something is seen that the model does not know. No
+// source: our own assumption, of the order of a usual symptom at a call-out.
+const unknownFinding = 0.01
 
 // MaxDecibans bounds a weight of evidence that would be infinite.
 const MaxDecibans = 100
@@ -110,6 +115,12 @@ func (n *network) priors() []float64 {
 func (n *network) likelihoods(f Finding) []float64 {
 	out := make([]float64, len(n.Causes)+1)
 	for _, r := range f.Readings {
+		if r.ID == "" {
+			for c := range out {
+				out[c] += r.Weight * unknownFinding
+			}
+			continue
+		}
 		leak := n.leak(r.ID)
 		if r.IsCause {
 			leak = 0

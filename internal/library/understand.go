@@ -40,18 +40,24 @@ func (u Understood) Doubtful() bool {
 
 func (u Understood) finding() diagnose.Finding {
 	f := diagnose.Finding{Label: string(u.Readings[0].ID), Absent: !u.Present}
+	unsure := 0.0
+	if u.Present {
+		unsure = max(0, clearLike-u.Readings[0].Score) / clearLike
+		f.Readings = append(f.Readings, diagnose.Reading{Weight: unsure})
+	}
 	for _, r := range u.Readings {
-		f.Readings = append(f.Readings, diagnose.Reading{ID: diagnose.ID(r.ID), IsCause: r.Kind == note.KindMode, Weight: r.Weight})
+		f.Readings = append(f.Readings, diagnose.Reading{ID: diagnose.ID(r.ID), IsCause: r.Kind == note.KindMode, Weight: r.Weight * (1 - unsure)})
 	}
 	return f
 }
 
 // Thresholds on the likeness of words.
 const (
-	likeEnough    = 0.40 // below it words stand for nothing that we know
+	likeEnough    = 0.30 // below it words stand for nothing that we know
+	clearLike     = 0.60 // below it they may stand for something else
 	likeForAbsent = 0.50 // what is said to be fine has to be clear
 	alsoLike      = 0.70 // of the best: other readings that stay in
-	severalGain   = 1.10 // how much better clauses have to fit than the whole
+	severalGain   = 1.10 // how much better each clause has to fit than the whole
 	maxReadings   = 6
 	doubtPower    = 8 // how fast the weight of a reading falls with its likeness
 )
@@ -146,7 +152,7 @@ func (l *Library) present(ctx context.Context, text string, clauses []string) ([
 		return list(best), nil
 	}
 	var each []Understood
-	total := 0.0
+	least := 1.0
 	for _, c := range clauses {
 		u, err := l.read(ctx, c)
 		if err != nil {
@@ -156,9 +162,9 @@ func (l *Library) present(ctx context.Context, text string, clauses []string) ([
 			continue
 		}
 		each = append(each, *u)
-		total += u.Readings[0].Score
+		least = min(least, u.Readings[0].Score)
 	}
-	if len(each) > 1 && (best == nil || total/float64(len(each)) > severalGain*best.Readings[0].Score) {
+	if len(each) > 1 && (best == nil || least > severalGain*best.Readings[0].Score) {
 		return each, nil
 	}
 	if best == nil {

@@ -16,7 +16,7 @@ import (
 type Match struct {
 	ID    note.ID
 	Kind  note.Kind
-	Score float64 // 0 to 1, see likeness
+	Score float64 // 0 to 1, see compare
 	// Saying is the phrase that matched best, as terms.
 	Saying string
 	Words  []string // the words of the description that matched
@@ -65,13 +65,13 @@ func (ix *Index) Match(ctx context.Context, text string, limit int) ([]Match, er
 	if len(telling) == 0 {
 		telling = slices.Clone(all)
 	}
-	hits, err := ix.search(ctx, anyOf(fieldSayings, telling), candidates, fieldKind, fieldPhrases)
+	hits, err := ix.search(ctx, anyOf(fieldSayings, telling), candidates, fieldKind, fieldPhrases, fieldWords)
 	if err != nil {
 		return nil, err
 	}
 	var out []Match
 	for _, h := range hits {
-		m, common := compare(all, strings.Split(stored(h, fieldPhrases), "\n"), weight)
+		m, common := compare(all, strings.Split(stored(h, fieldPhrases), "\n"), strings.Fields(stored(h, fieldWords)), weight)
 		if m.Score > 0 {
 			m.ID, m.Kind = note.ID(h.ID), note.Kind(stored(h, fieldKind))
 			m.Words = spoken(text, tokens, common)
@@ -87,15 +87,18 @@ func (ix *Index) Match(ctx context.Context, text string, limit int) ([]Match, er
 	return out[:min(limit, len(out))], nil
 }
 
-// Weights of a match: the phrase that is most like the description, and how much
-// of the description is covered by all phrases of the entry together.
+// The parts of a match: how like the best phrase is, raised by what all phrases
+// of the entry cover of the description together; and how much of the
+// description stands anywhere in the note, which tells apart what is alike in
+// name.
 const (
-	phraseShare   = 0.8
-	coverageShare = 0.2
+	sayingsShare = 0.2
+	noteShare    = 0.2
 )
 
-// compare matches a description with the phrases of one entry.
-func compare(query, phrases []string, weight weigher) (Match, []string) {
+// compare matches a description with the phrases of one entry and with all terms
+// of its note.
+func compare(query, phrases, all []string, weight weigher) (Match, []string) {
 	var m Match
 	var common []string
 	best := 0.0
@@ -109,7 +112,16 @@ func compare(query, phrases []string, weight weigher) (Match, []string) {
 			best, m.Saying, common = score, phrase, shared
 		}
 	}
-	m.Score = phraseShare*best + coverageShare*best*coverage(query, covered, weight)
+	if best == 0 {
+		return m, nil
+	}
+	said := best * (1 - sayingsShare + sayingsShare*coverage(query, covered, weight))
+	inNote := map[string]bool{}
+	for _, t := range all {
+		inNote[t] = true
+	}
+	c := coverage(query, inNote, weight)
+	m.Score = (1-noteShare)*said + noteShare*c*c
 	return m, common
 }
 

@@ -16,20 +16,23 @@ func rarity(df, n uint64) float64 {
 	return math.Max(0.2, math.Log(1+(float64(n)-float64(df)+0.5)/(float64(df)+0.5)))
 }
 
-const unknownWeight = 1.5
+const unknownWeight = 1.0
 
-// Weights of the parts of a likeness.
+// The parts of a likeness. They were chosen on queries written without sight of
+// the notes (testdata/queries), where they are not critical.
 const (
-	bagShare     = 0.85 // words in common
-	orderShare   = 0.15 // neighbouring words in common
-	contradicted = 0.6  // factor when one says "not" and the other does not
+	phraseShare  = 0.6 // exponent of the phrase's weight against that of the query
+	orderShare   = 0.1 // part that neighbouring words in common have
+	contradicted = 0.8 // factor when one says "not" and the other does not
 )
 
 // likeness compares a query with one phrase: 0 for nothing in common, 1 for the
-// same terms in the same order. It is the geometric mean of the share of the
-// query and the share of the phrase that the common terms make up, by weight,
-// with a part for neighbours that stand together in both. More common terms
-// never lower it; a longer note does not, since phrases are compared one by one.
+// same terms in the same order. It is the weighted geometric mean of the share of
+// the query and the share of the phrase that the common terms make up, with a
+// part for neighbours that stand together in both. More common terms never lower
+// it; a longer note does not, since phrases are compared one by one. That the
+// phrase is met counts more than that the query is used up, since people say
+// more than the notes do.
 func likeness(query, phrase []string, weight weigher) (score float64, common []string) {
 	if len(query) == 0 || len(phrase) == 0 {
 		return 0, nil
@@ -59,8 +62,8 @@ func likeness(query, phrase []string, weight weigher) (score float64, common []s
 	if shared == 0 {
 		return 0, nil
 	}
-	bag := shared / math.Sqrt(queryWeight*phraseWeight)
-	score = bagShare*bag + orderShare*order(query, phrase)
+	bag := math.Pow(shared/queryWeight, 1-phraseShare) * math.Pow(shared/phraseWeight, phraseShare)
+	score = (1-orderShare)*bag + orderShare*order(query, phrase)
 	if inQuery[negation] != inPhrase[negation] {
 		score *= contradicted
 	}

@@ -153,7 +153,7 @@ func newMapping() (*mapping.IndexMappingImpl, error) {
 		doc.AddFieldMappingsAt(name, f)
 	}
 	field(fieldSayings, termsAnalyzer, true, false)
-	field(fieldWords, termsAnalyzer, true, false)
+	field(fieldWords, termsAnalyzer, true, true)
 	field(fieldNames, termsAnalyzer, true, false)
 	field(fieldPhrases, keyword.Name, false, true)
 	field(fieldKind, keyword.Name, true, true)
