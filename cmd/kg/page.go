@@ -101,11 +101,13 @@ func (g *page) bar(p float64) string {
 	return strings.Repeat(mark, n)
 }
 
+// pad fills a label up to a width; one that is as wide gets one space after it.
 func pad(s string, width int) string {
-	if n := utf8.RuneCountInString(s); n < width {
-		return s + strings.Repeat(" ", width-n)
+	n := utf8.RuneCountInString(s)
+	if n > 0 {
+		width = max(width, n+1)
 	}
-	return s + " "
+	return s + strings.Repeat(" ", max(width-n, 0))
 }
 
 // wrap breaks a text at spaces into lines of at most width characters; a longer

@@ -217,18 +217,22 @@ func (l *Library) name(id note.ID) (string, error) {
 }
 
 // absent finds the symptom that is ruled out when something is said to be fine:
-// the one of that thing not working.
+// the one of just that thing not working. A symptom that is about more than what
+// was said does not follow.
 func (l *Library) absent(ctx context.Context, c search.Clause) (Understood, bool, error) {
-	matches, err := l.index.Match(ctx, "no "+c.Subject, maxReadings)
+	opposite := "no " + c.Subject + " not working"
+	matches, err := l.index.Match(ctx, opposite, maxReadings)
 	if err != nil {
 		return Understood{}, false, err
 	}
+	said := map[string]bool{}
+	for _, t := range l.index.Tokens(opposite) {
+		said[t.Term] = true
+	}
 	for _, m := range matches {
-		if m.Kind != note.KindSymptom {
+		beyond := slices.ContainsFunc(strings.Fields(m.Saying), func(t string) bool { return !said[t] })
+		if m.Kind != note.KindSymptom || beyond || m.Score < likeForAbsent {
 			continue
-		}
-		if m.Score < likeForAbsent {
-			break
 		}
 		r, err := l.reading(m)
 		if err != nil {
