@@ -55,7 +55,7 @@ func (u Understood) finding() diagnose.Finding {
 const (
 	likeEnough    = 0.30 // below it words stand for nothing that we know
 	clearLike     = 0.60 // below it they may stand for something else
-	likeForAbsent = 0.50 // what is said to be fine has to be clear
+	likeForAbsent = 0.45 // what is said to be fine has to be clear
 	alsoLike      = 0.70 // of the best: other readings that stay in
 	severalGain   = 1.10 // how much better each clause has to fit than the whole
 	maxReadings   = 6
@@ -220,13 +220,14 @@ func (l *Library) name(id note.ID) (string, error) {
 // the one of just that thing not working. A symptom that is about more than what
 // was said does not follow.
 func (l *Library) absent(ctx context.Context, c search.Clause) (Understood, bool, error) {
+	const several = 20 // since those about more than was said come in between
 	opposite := "no " + c.Subject + " not working"
-	matches, err := l.index.Match(ctx, opposite, maxReadings)
+	matches, err := l.index.Match(ctx, opposite, several)
 	if err != nil {
 		return Understood{}, false, err
 	}
 	said := map[string]bool{}
-	for _, t := range l.index.Tokens(opposite) {
+	for _, t := range l.index.Tokens(opposite + " not coming on at all") {
 		said[t.Term] = true
 	}
 	for _, m := range matches {
