@@ -17,6 +17,7 @@ import (
 type program struct {
 	out, err io.Writer
 	home     string
+	noHelp   error // help was asked for on what is no command
 }
 
 // run executes one command line and returns the exit status. What libraries log
@@ -27,6 +28,9 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) int {
 	p := &program{out: out, err: errOut}
 	app := p.app()
 	err := app.RunContext(ctx, flagsFirst(app, args))
+	if err == nil {
+		err = p.noHelp
+	}
 	code := exitStatus(err)
 	if err != nil && err.Error() != "" {
 		fmt.Fprintln(errOut, "kg:", err)
@@ -41,16 +45,16 @@ func (p *program) app() *cli.App {
 	return &cli.App{
 		Name:  "kg",
 		Usage: "from what is seen to the cause, the test, the part and the repair",
-		Description: `Say what you see, in your own words, or type the code on the display. kg answers
-from notes that engineers wrote: the likely causes, the tests that settle them,
-the part types, the repair and the stop-gap, and what happens if it is left.
-It needs no network.
+		Description: `Say what you see, in your own words, or type the code on the display. kg
+answers from notes that engineers wrote: the likely causes, the tests that
+settle them, the part types, the repair and the stop-gap, and what happens if
+it is left. It needs no network.
 
    kg ask "pressure not rising on pump start"
    kg ask B14 --appliance skerry-c24
 
-kg informs people who are competent and, where the law asks for it, licensed. It
-never replaces the maker's instructions, local rules or licensed practice.
+kg informs people who are competent and, where the law asks for it, licensed.
+It never replaces the maker's instructions, local rules or licensed practice.
 
 ` + exitHelp,
 		HideVersion:          true,
@@ -58,9 +62,10 @@ never replaces the maker's instructions, local rules or licensed practice.
 		Writer:               p.out,
 		ErrWriter:            p.err,
 		ExitErrHandler:       func(*cli.Context, error) {},
-		OnUsageError:         func(_ *cli.Context, err error, _ bool) error { return wrongUse(err) },
+		OnUsageError:         func(c *cli.Context, err error, _ bool) error { return wrongFlag(c, err) },
 		CommandNotFound: func(c *cli.Context, name string) {
-			// The default action reports it, with an exit status.
+			// Only `kg help NAME` gets here, and cannot return an error.
+			p.noHelp = wrongUse(unknownCommand(c.App, name))
 		},
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
@@ -71,7 +76,7 @@ never replaces the maker's instructions, local rules or licensed practice.
 		Flags: []cli.Flag{
 			&cli.StringFlag{
 				Name: "home", EnvVars: []string{"KG_HOME"}, Destination: &p.home,
-				Usage: "keep the library and the team's notes in `DIR`", Value: defaultHome(), DefaultText: "the user's data folder",
+				Usage: "keep library and notes in `DIR`", Value: defaultHome(), DefaultText: "user data",
 			},
 		},
 		Commands: []*cli.Command{
@@ -85,14 +90,24 @@ func (p *program) store() generation.Store { return generation.Store{Root: p.lib
 
 // command fills in what all commands have in common.
 func command(c *cli.Command) *cli.Command {
-	c.OnUsageError = func(_ *cli.Context, err error, _ bool) error { return wrongUse(err) }
+	c.OnUsageError = func(c *cli.Context, err error, _ bool) error { return wrongFlag(c, err) }
 	c.Description += "\n\n" + exitHelp
 	return c
 }
 
-func jsonFlag() cli.Flag {
-	return &cli.BoolFlag{Name: "json", Usage: "print JSON instead of text"}
+// noWords refuses arguments to a command that takes none.
+func noWords(c *cli.Context) error {
+	if c.Args().Present() {
+		return wrongUsef("`%s` takes no words: leave %q out", c.Command.HelpName, c.Args().First())
+	}
+	return nil
 }
+
+func onOff(name, usage string) cli.Flag {
+	return &cli.BoolFlag{Name: name, Usage: usage, DisableDefaultText: true}
+}
+
+func jsonFlag() cli.Flag { return onOff("json", "print JSON instead of text") }
 
 // terminal reports whether a writer is a terminal.
 func terminal(w io.Writer) bool {

@@ -19,8 +19,8 @@ func (p *program) askCommand() *cli.Command {
 		Name:      "ask",
 		Usage:     "say what you see; get causes, tests, parts and the next step",
 		ArgsUsage: "WORDS|CODE",
-		Description: `Say what you see, hear or read, in your own words; say what still works as well.
-Or give the code on the display, with the appliance that shows it.
+		Description: `Say what you see, hear or read, in your own words; say what still works as
+well. Or give the code on the display, with the appliance that shows it.
 
    kg ask "pressure not rising on pump start"
    kg ask "no hot water but heating is fine"
@@ -31,8 +31,8 @@ the others in short; "kg show ID" prints any entry whole.`,
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "only what this `ID` has; its codes first"},
 			&cli.IntFlag{Name: "most", Usage: "print at most `N` causes", Value: mostShown},
-			&cli.BoolFlag{Name: "full", Usage: "print every cause in full"},
-			&cli.BoolFlag{Name: "why", Usage: "print which words matched, and what weighed how much"},
+			onOff("full", "print every cause in full"),
+			onOff("why", "print which words matched, and what weighed how much"),
 			jsonFlag(),
 		},
 		Action: func(c *cli.Context) (err error) {
@@ -93,14 +93,13 @@ func (p *program) printAnswer(a library.Answer, full, why bool) {
 	}
 	if a.Stop != nil {
 		g.alert(0, note.Danger, fmt.Sprintf("If it is this, stop work: %s. First: %s [%s]",
-			a.Stop.Name, strings.Join(a.Stop.First, "; "), a.Stop.Symptom))
+			a.Stop.Name, listed(a.Stop.First), a.Stop.Symptom))
 	}
-	for _, c := range a.Caveats {
-		if c.Level == note.Danger {
-			g.alert(0, c.Level, c.Text)
-		}
+	danger, milder := byDanger(a.Caveats)
+	for _, c := range danger {
+		g.alert(0, c.Level, c.Text)
 	}
-	if len(a.Caveats) > 0 && a.Caveats[0].Level == note.Danger {
+	if len(danger) > 0 {
 		g.gap()
 	}
 	g.understood(a, why)
@@ -114,13 +113,14 @@ func (p *program) printAnswer(a library.Answer, full, why bool) {
 		if i > 0 && (full || i == 1) {
 			g.gap()
 		}
-		g.cause(i+1, c, full || i == 0, why, a.Caveats)
+		g.cause(i+1, c, full || i == 0, why, danger)
 	}
 	if a.Other >= 0.005 {
 		g.labelled(0, "", 4, fmt.Sprintf("Something that these notes do not know: %s.", library.InWords(a.Other)))
 	}
 	g.gap()
 	g.next(a)
+	g.causeAlerts(1, milder, a.Causes[0].Caveats)
 	g.gap()
 	for _, line := range wrap("Only for those competent, and licensed where local rules ask for it; the maker's instructions come first.", columns) {
 		g.line(line)
@@ -194,7 +194,7 @@ func (g *page) nothing(a library.Answer) {
 func (g *page) cause(n int, c library.Cause, full, why bool, shown []library.Alert) {
 	title := fmt.Sprintf("%s: %s", c.ComponentName, c.Name)
 	odds := library.InWords(c.Probability)
-	first := wrap(title, columns-4-2-len(odds)-21)
+	first := wrap(clean(title), columns-4-2-len(odds)-21)
 	for i, line := range first {
 		if i > 0 {
 			g.line("    " + line)
@@ -224,11 +224,11 @@ func (g *page) cause(n int, c library.Cause, full, why bool, shown []library.Ale
 	if c.Repair != nil {
 		label("repair", fmt.Sprintf("%s, %s [%s]", c.Repair.Name, effort(c.Repair.Minutes, c.Repair.Who), c.Repair.Remedy))
 		if full && len(c.Repair.Checks) > 0 {
-			label("", "checked afterwards: "+strings.Join(c.Repair.Checks, "; "))
+			label("", "checked afterwards: "+listed(c.Repair.Checks))
 		}
 	}
 	if c.StopGap != nil {
-		label("stop-gap", fmt.Sprintf("%s [%s]: no repair. %s", c.StopGap.Name, c.StopGap.Remedy, ifFull(full, strings.Join(c.StopGap.Limits, "; "))))
+		label("stop-gap", fmt.Sprintf("%s [%s]: no repair. %s", c.StopGap.Name, c.StopGap.Remedy, ifFull(full, listed(c.StopGap.Limits))))
 	}
 	if full && len(c.MayComeFrom) > 0 {
 		label("behind it", "may be "+consequences(c.MayComeFrom, ""))
@@ -239,27 +239,49 @@ func (g *page) cause(n int, c library.Cause, full, why bool, shown []library.Ale
 	if !full {
 		return
 	}
-	g.causeAlerts(c.Caveats, shown)
+	g.causeAlerts(4, c.Caveats, shown)
 	label("notes", strings.Join(c.Notes, ", "))
 }
 
-// causeAlerts prints the caveats of a cause: the grave ones in words, the others
-// by name.
-func (g *page) causeAlerts(alerts, shown []library.Alert) {
+// causeAlerts prints those caveats that were not shown before: the grave ones in
+// words, the others by name.
+func (g *page) causeAlerts(indent int, alerts, shown []library.Alert) {
 	mild := map[note.Level][]string{}
 	for _, a := range alerts {
 		switch {
+		case alreadyShown(a, shown):
 		case a.Level.Rank() > note.Warning.Rank():
 			mild[a.Level] = append(mild[a.Level], fmt.Sprintf("%s [%s]", a.Name, a.ID))
-		case !alreadyShown(a, shown):
-			g.alert(4, a.Level, a.Text)
+		default:
+			g.alert(indent, a.Level, a.Text)
 		}
 	}
 	for _, level := range []note.Level{note.Caution, note.Notice} {
 		if len(mild[level]) > 0 {
-			g.alert(4, level, strings.Join(mild[level], "; "))
+			g.alert(indent, level, strings.Join(mild[level], "; "))
 		}
 	}
+}
+
+// byDanger parts the caveats that stand over an answer from the milder ones.
+func byDanger(alerts []library.Alert) (danger, milder []library.Alert) {
+	for _, a := range alerts {
+		if a.Level == note.Danger {
+			danger = append(danger, a)
+		} else {
+			milder = append(milder, a)
+		}
+	}
+	return danger, milder
+}
+
+// listed joins sentences, or what was written like them, into one.
+func listed(items []string) string {
+	out := make([]string, len(items))
+	for i, s := range items {
+		out[i] = strings.TrimSuffix(strings.TrimSpace(s), ".")
+	}
+	return strings.Join(out, "; ")
 }
 
 func ifFirst(i int, first, other string) string {

@@ -14,17 +14,17 @@ func (p *program) buildCommand() *cli.Command {
 	return command(&cli.Command{
 		Name:  "build",
 		Usage: "make the library anew from the notes",
-		Description: `Reads the shipped notes, then the team's own, then those of each --notes folder.
-A note prevails over one of the same kind and id that was read before it; the
-build names each such pair. Broken notes are left out and named, the rest is
-used. The library in use changes only when the new one is complete.
+		Description: `Reads the shipped notes, then the team's own, then those of each --notes
+folder. A note prevails over one of the same kind and id that was read before
+it; the build names each such pair. Broken notes are left out and named, the
+rest is used. The library in use changes only when the new one is complete.
 
    kg build
    kg build --notes ./site-notes`,
 		Flags: []cli.Flag{
-			&cli.StringSliceFlag{Name: "notes", Usage: "read the notes in `DIR` as well; may be given several times"},
-			&cli.BoolFlag{Name: "no-shipped", Usage: "leave the shipped notes out"},
-			&cli.BoolFlag{Name: "again", Usage: "build even if nothing has changed"},
+			&cli.StringSliceFlag{Name: "notes", Usage: "read the notes in `DIR` too; may be repeated"},
+			onOff("no-shipped", "leave the shipped notes out"),
+			onOff("again", "build even if nothing has changed"),
 			jsonFlag(),
 		},
 		Action: func(c *cli.Context) error {
@@ -72,7 +72,7 @@ type override struct {
 func newBuildReport(o ingest.Outcome) buildReport {
 	r := buildReport{
 		Unchanged: o.Unchanged, Notes: o.Manifest.Notes, Sources: o.Manifest.Sources, Counts: o.Manifest.Counts,
-		Overrides: []override{}, Problems: o.Verdict.Problems, Unfitted: o.Fit.Missed, Swept: o.Swept,
+		Overrides: []override{}, Problems: orEmpty(o.Verdict.Problems), Unfitted: orEmpty(o.Fit.Missed), Swept: o.Swept,
 	}
 	for _, v := range o.Verdict.Replaced {
 		r.Overrides = append(r.Overrides, override{v.By.ID(), v.By.Path, v.Of.Path})

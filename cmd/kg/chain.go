@@ -11,20 +11,24 @@ import (
 	"kg/internal/note"
 )
 
+// deepest is the indentation beyond which the links of a chain are numbered and
+// not moved to the right any more, so that an id still fits on a line.
+const deepest = 14
+
 func (p *program) chainCommand() *cli.Command {
 	return command(&cli.Command{
 		Name:      "chain",
 		Usage:     "the tree of causes behind an entry, or of what it leads to",
 		ArgsUsage: "ID",
-		Description: `Starts at a symptom or a failure mode and walks back along the causes, or ahead
-to what it shows and leads to if it is left. A chain that comes back to an entry
-above it is cut there and marked.
+		Description: `Starts at a symptom or a failure mode and walks back along the causes, or
+ahead to what it shows and leads to if it is left. A chain that comes back to
+an entry above it is cut there and marked.
 
    kg chain pressure-climbs-hot
    kg chain expansion-vessel-lost-charge --ahead --depth 2`,
 		Flags: []cli.Flag{
-			&cli.BoolFlag{Name: "back", Usage: "walk back to the causes (this is what happens unless --ahead is given)"},
-			&cli.BoolFlag{Name: "ahead", Usage: "walk ahead to the consequences"},
+			onOff("back", "walk back to the causes, as without --ahead"),
+			onOff("ahead", "walk ahead to the consequences"),
 			&cli.IntFlag{Name: "depth", Usage: "walk at most `N` links", Value: 3},
 			jsonFlag(),
 		},
@@ -47,17 +51,41 @@ above it is cut there and marked.
 				return err
 			}
 			defer closing(lib.Close, &err)
-			tree, err := lib.Tree(c.Context, note.ID(c.Args().First()), direction, c.Int("depth"))
+			id := note.ID(c.Args().First())
+			tree, err := lib.Tree(c.Context, id, direction, c.Int("depth"))
 			if err != nil {
 				return err
 			}
-			if c.Bool("json") {
-				return p.printJSON(tree)
+			rec, err := lib.Entry(id)
+			if err != nil {
+				return err
 			}
-			p.page().tree(tree, direction, 0)
-			return nil
+			if k := rec.Entry.Head().Kind; k != note.KindSymptom && k != note.KindMode {
+				return wrongUsef("%q is a %s: name a symptom or a mode; `kg show %s` names those linked to it", id, k, id)
+			}
+			if c.Bool("json") {
+				err = p.printJSON(tree)
+			} else {
+				p.page().chain(tree, direction)
+			}
+			if err == nil && len(tree.Branches) == 0 {
+				return errNothing
+			}
+			return err
 		},
 	})
+}
+
+func (g *page) chain(b *library.Branch, d graph.Direction) {
+	g.tree(b, d, 0)
+	if len(b.Branches) > 0 {
+		return
+	}
+	if d == graph.Ahead {
+		g.line("The notes name nothing that it shows or leads to: try --back.")
+	} else {
+		g.line("The notes name nothing behind it: try --ahead.")
+	}
 }
 
 func (g *page) tree(b *library.Branch, d graph.Direction, depth int) {
@@ -77,8 +105,12 @@ func (g *page) tree(b *library.Branch, d graph.Direction, depth int) {
 		if d == graph.Ahead {
 			arrow = "->"
 		}
-		label := fmt.Sprintf("%s %s %s", arrow, strings.ReplaceAll(b.Link, "-", " "), library.InWords(b.Figure))
-		g.labelled(min(3*(depth-1), 40), label, len(label)+2, text)
+		indent := 2 * (depth - 1)
+		if indent > deepest {
+			indent, arrow = deepest, fmt.Sprintf("%d %s", depth, arrow)
+		}
+		text = fmt.Sprintf("%s %s %s: %s", arrow, strings.ReplaceAll(b.Link, "-", " "), library.InWords(b.Figure), text)
+		g.hanging(indent, text)
 	}
 	for _, below := range b.Branches {
 		g.tree(below, d, depth+1)

@@ -18,9 +18,12 @@ whole. It says what the library was made of and when.
    kg check`,
 		Flags: []cli.Flag{jsonFlag()},
 		Action: func(c *cli.Context) (err error) {
+			if err := noWords(c); err != nil {
+				return err
+			}
 			lib, err := library.Open(p.store())
 			if err != nil {
-				return err
+				return p.homeUnusable(err)
 			}
 			defer closing(lib.Close, &err)
 			if err := lib.Verify(); err != nil {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -52,6 +53,32 @@ func exitStatus(err error) int {
 		return exitUnusable
 	}
 	return exitUnusable
+}
+
+// wrongFlag says in the words of this program what the command line library
+// found wrong with a flag, and what to type instead.
+func wrongFlag(c *cli.Context, err error) error {
+	name, flags := c.App.HelpName, c.App.Flags
+	if c.Command != nil && c.Command.HelpName != "" {
+		name, flags = c.Command.HelpName, c.Command.Flags
+	}
+	help := fmt.Sprintf("`%s --help` lists what it takes", name)
+	said := err.Error()
+	if flag, ok := strings.CutPrefix(said, "flag provided but not defined: -"); ok {
+		flag = strings.TrimLeft(flag, "-")
+		var valid []string
+		for _, f := range flags {
+			valid = append(valid, f.Names()...)
+		}
+		if near, ok := note.Nearest(flag, valid); ok {
+			return wrongUsef("`%s` has no flag --%s: did you mean --%s?", name, flag, near)
+		}
+		return wrongUsef("`%s` has no flag --%s: %s", name, flag, help)
+	}
+	if flag, ok := strings.CutPrefix(said, "flag needs an argument: -"); ok {
+		return wrongUsef("--%s needs a value after it: %s", strings.TrimLeft(flag, "-"), help)
+	}
+	return wrongUsef("%w: %s", err, help)
 }
 
 func unknownCommand(app *cli.App, name string) error {

@@ -21,7 +21,7 @@ last word may be the beginning of one.
    kg find expansion vessel charge
    kg find "purge" --kind remedy`,
 		Flags: []cli.Flag{
-			&cli.StringSliceFlag{Name: "kind", Usage: "only entries of this `KIND`; may be given several times"},
+			&cli.StringSliceFlag{Name: "kind", Usage: "only this `KIND`; may be repeated"},
 			&cli.IntFlag{Name: "most", Usage: "print at most `N` entries", Value: 10},
 			jsonFlag(),
 		},
@@ -51,10 +51,7 @@ last word may be the beginning of one.
 				return err
 			}
 			if c.Bool("json") {
-				if hits == nil {
-					hits = []library.Hit{}
-				}
-				err = p.printJSON(hits)
+				err = p.printJSON(orEmpty(hits))
 			} else {
 				p.printHits(words, hits)
 			}
@@ -69,13 +66,13 @@ last word may be the beginning of one.
 func (p *program) printHits(words string, hits []library.Hit) {
 	g := p.page()
 	if len(hits) == 0 {
-		g.line(fmt.Sprintf("nothing in the notes has the words %q", clean(words)))
+		g.labelled(0, "", 0, fmt.Sprintf("nothing in the notes has the words %q: try fewer, or others", clean(words)))
 		return
 	}
 	for _, h := range hits {
 		g.labelled(0, string(h.Kind), 10, fmt.Sprintf("%s [%s]", h.Name, h.ID))
 		if h.Line != "" {
-			g.labelled(10, "", 0, g.marked(h))
+			g.styled(10, "", 0, g.marked(h))
 		}
 	}
 }
@@ -95,13 +92,13 @@ func (g *page) marked(h library.Hit) string {
 		if r := []rune(before); i == 0 && len(r) > around {
 			before = "... " + string(r[len(r)-around:])
 		}
-		b.WriteString(before + open + h.Line[s.Start:s.End] + close)
+		b.WriteString(clean(before) + open + clean(h.Line[s.Start:s.End]) + close)
 		at = s.End
 	}
 	if r := []rune(h.Line[at:]); len(r) > around {
-		b.WriteString(string(r[:around]) + " ...")
+		b.WriteString(clean(string(r[:around])) + " ...")
 	} else {
-		b.WriteString(h.Line[at:])
+		b.WriteString(clean(h.Line[at:]))
 	}
 	return b.String()
 }

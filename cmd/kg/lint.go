@@ -20,10 +20,10 @@ refer to the shipped ones and to the team's. Nothing is changed.
    kg lint
    kg lint ./site-notes
 
-A broken note is left out of the library, an incomplete one is used as far as it
-goes. The status is 1 if anything was found.`,
+A broken note is left out of the library, an incomplete one is used as far as
+it goes. The status is 1 if anything was found.`,
 		Flags: []cli.Flag{
-			&cli.BoolFlag{Name: "no-shipped", Usage: "leave the shipped notes out"},
+			onOff("no-shipped", "leave the shipped notes out"),
 			jsonFlag(),
 		},
 		Action: func(c *cli.Context) error {
@@ -44,7 +44,7 @@ goes. The status is 1 if anything was found.`,
 				problems, files = within(own, problems), reading.FilesOf[own]
 			}
 			if c.Bool("json") {
-				err = p.printJSON(problems)
+				err = p.printJSON(orEmpty(problems))
 			} else {
 				for _, problem := range problems {
 					fmt.Fprintln(p.out, problem.Error())

@@ -5,7 +5,6 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"kg/internal/archive"
 	"kg/internal/note"
 )
 
@@ -13,7 +12,7 @@ func (p *program) listCommand() *cli.Command {
 	return command(&cli.Command{
 		Name:      "list",
 		Usage:     "list the entries of a kind",
-		ArgsUsage: "KIND",
+		ArgsUsage: "[KIND]",
 		Description: `Prints id and name of every entry of a kind, or the kinds with their numbers.
 
    kg list
@@ -40,14 +39,11 @@ func (p *program) listCommand() *cli.Command {
 				return err
 			}
 			if c.Bool("json") {
-				if titles == nil {
-					titles = []archive.Title{}
-				}
-				return p.printJSON(titles)
+				return p.printJSON(orEmpty(titles))
 			}
 			g := p.page()
 			for _, t := range titles {
-				g.labelled(0, string(t.ID), 40, t.Name)
+				g.labelled(0, string(t.ID), 40, t.Full)
 			}
 			if len(titles) == 0 {
 				fmt.Fprintf(p.err, "there are no %s in the library\n", kind.Plural())

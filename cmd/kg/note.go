@@ -16,9 +16,9 @@ func (p *program) noteCommand() *cli.Command {
 	return command(&cli.Command{
 		Name:  "note",
 		Usage: "the team's own notes",
-		Description: `The team's notes lie in a folder of their own, beside the shipped ones, and are
-read by every build. A note with the kind and id of a shipped one stands in for
-it.
+		Description: `The team's notes lie in a folder of their own, beside the shipped ones, and
+are read by every build. A note with the kind and id of a shipped one stands
+in for it.
 
    kg note new mode "Pressure hose kinked"
    kg note folder`,
@@ -27,8 +27,8 @@ it.
 				Name:      "new",
 				Usage:     "begin a note of a kind, from a scaffold",
 				ArgsUsage: "KIND [NAME]",
-				Description: `Writes a note with the fields of its kind, ready to be filled in with any editor,
-and prints where it is. The id is made from the name.
+				Description: `Writes a note with the fields of its kind, ready to be filled in with any
+editor, and prints where it is. The id is made from the name.
 
    kg note new symptom "Radiator sings"`,
 				Flags:  []cli.Flag{jsonFlag()},
@@ -38,7 +38,10 @@ and prints where it is. The id is made from the name.
 				Name:        "folder",
 				Usage:       "print the folder of the team's notes",
 				Description: "   kg note folder",
-				Action: func(*cli.Context) error {
+				Action: func(c *cli.Context) error {
+					if err := noWords(c); err != nil {
+						return err
+					}
 					fmt.Fprintln(p.out, p.notesFolder())
 					return nil
 				},
@@ -64,7 +67,7 @@ func (p *program) newNote(c *cli.Context) error {
 	name := strings.TrimSpace(strings.Join(c.Args().Tail(), " "))
 	folder := filepath.Join(p.notesFolder(), string(kind))
 	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return fmt.Errorf("making the folder of the team's notes: %w", err)
+		return p.homeUnusable(fmt.Errorf("making the folder of the team's notes: %w", err))
 	}
 	file, err := create(folder, kind, name)
 	if err != nil {
@@ -99,7 +102,7 @@ func create(folder string, kind note.Kind, name string) (string, error) {
 			continue
 		}
 		if errors.Is(err, os.ErrExist) {
-			return "", fmt.Errorf("there is a note already: %s: edit it, or choose another name", file)
+			return "", wrongUsef("there is a note already: %s: edit it, or choose another name", file)
 		}
 		if err != nil {
 			return "", fmt.Errorf("writing the note: %w", err)

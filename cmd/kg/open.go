@@ -25,7 +25,7 @@ func (p *program) open(ctx context.Context) (*library.Library, error) {
 		}
 		return p.buildAndOpen(ctx, sources, identity())
 	case err != nil:
-		return nil, err
+		return nil, p.homeUnusable(err)
 	}
 	m := lib.Manifest()
 	if now := identity(); m.Program != now {
@@ -75,12 +75,29 @@ func (p *program) build(ctx context.Context, o ingest.Options) (ingest.Outcome, 
 	}
 	outcome, err := ingest.Build(ctx, p.store(), o)
 	if err != nil {
-		return outcome, fmt.Errorf("building the library: %w", err)
+		return outcome, p.homeUnusable(fmt.Errorf("building the library: %w", err))
+	}
+	if outcome.Unchanged && p.verify() != nil {
+		// Sizes are right, bytes are not: what was asked for is a library that works.
+		o.Again = true
+		if outcome, err = ingest.Build(ctx, p.store(), o); err != nil {
+			return outcome, p.homeUnusable(fmt.Errorf("building the library: %w", err))
+		}
 	}
 	if n := outcome.Manifest.Counts.LeftOut; n > 0 && !outcome.Unchanged {
 		fmt.Fprintf(p.err, "\r%d broken %s left out: `kg lint` says where\n", n, plural(n, "note was", "notes were"))
 	}
 	return outcome, nil
+}
+
+// verify compares every byte of the library with what was built.
+func (p *program) verify() (err error) {
+	lib, err := library.Open(p.store())
+	if err != nil {
+		return err
+	}
+	defer closing(lib.Close, &err)
+	return lib.Verify()
 }
 
 // changedSince reports whether a note of the team's is newer than the library.

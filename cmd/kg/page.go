@@ -25,22 +25,51 @@ const columns = 80
 type page struct {
 	w      io.Writer
 	colour bool
+	blank  bool // the line before was empty, or there is none yet
 }
 
 func (p *program) page() *page {
-	return &page{w: p.out, colour: terminal(p.out) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
+	return &page{w: p.out, blank: true, colour: terminal(p.out) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"}
 }
 
 func isTerminal(f *os.File) bool { return term.IsTerminal(int(f.Fd())) }
 
-func (g *page) line(s string) { fmt.Fprintln(g.w, strings.TrimRight(s, " ")) }
+func (g *page) line(s string) {
+	fmt.Fprintln(g.w, strings.TrimRight(s, " "))
+	g.blank = s == ""
+}
 
-func (g *page) gap() { fmt.Fprintln(g.w) }
+// gap leaves one empty line, however often it is asked for.
+func (g *page) gap() {
+	if !g.blank {
+		g.line("")
+	}
+}
 
-func (g *page) heading(s string) { g.line(g.bold(s)) }
+func (g *page) heading(s string) {
+	for _, line := range wrap(clean(s), columns) {
+		g.line(g.bold(line))
+	}
+}
 
 // labelled prints a text after a label, wrapped under its own beginning.
 func (g *page) labelled(indent int, label string, width int, text string) {
+	g.styled(indent, clean(label), width, clean(text))
+}
+
+// hanging prints a text whose first line stands out to the left.
+func (g *page) hanging(indent int, text string) {
+	const hang = 3
+	for i, line := range wrap(clean(text), columns-indent-hang) {
+		if i > 0 {
+			line = strings.Repeat(" ", hang) + line
+		}
+		g.line(strings.Repeat(" ", indent) + line)
+	}
+}
+
+// styled is labelled for a text that this program has put colours in.
+func (g *page) styled(indent int, label string, width int, text string) {
 	prefix := strings.Repeat(" ", indent) + pad(label, width)
 	for i, line := range wrap(text, columns-indent-width) {
 		if i > 0 {
@@ -58,7 +87,7 @@ func (g *page) alert(indent int, level note.Level, text string) {
 	if g.colour {
 		styled = levelStyle(level) + word + reset + strings.Repeat(" ", width-len(word))
 	}
-	for i, line := range wrap(text, columns-indent-width) {
+	for i, line := range wrap(clean(text), columns-indent-width) {
 		if i > 0 {
 			styled = strings.Repeat(" ", width)
 		}
@@ -130,6 +159,14 @@ func wrap(text string, width int) []string {
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// orEmpty makes a list that is not there an empty one: [] in JSON, not null.
+func orEmpty[T any](list []T) []T {
+	if list == nil {
+		return []T{}
+	}
+	return list
 }
 
 // printJSON writes a value for other programs.

@@ -1,12 +1,15 @@
 package main
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
 
 	"kg/data"
+	"kg/internal/generation"
 	"kg/internal/ingest"
 )
 
@@ -53,7 +56,7 @@ func folderSource(name, folder string) (ingest.Source, error) {
 	}
 	info, err := os.Stat(folder)
 	if err != nil {
-		return ingest.Source{}, fmt.Errorf("the notes folder cannot be used: %w", err)
+		return ingest.Source{}, fmt.Errorf("the notes folder cannot be used: %w: name a folder that is there", err)
 	}
 	if !info.IsDir() {
 		return ingest.Source{}, fmt.Errorf("%s is a file: name the folder that holds the folders of notes", folder)
@@ -83,6 +86,16 @@ func (p *program) sources(shipped bool, folders []string) ([]ingest.Source, erro
 		out = append(out, s)
 	}
 	return out, nil
+}
+
+// homeUnusable says where the library is kept and how to keep it elsewhere, for
+// an error that no build would mend.
+func (p *program) homeUnusable(err error) error {
+	if err == nil || errors.Is(err, generation.ErrDamaged) || errors.Is(err, generation.ErrNone) ||
+		errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		return err
+	}
+	return fmt.Errorf("%w: make %s a folder that can be written, or name another with --home", err, p.home)
 }
 
 // identity changes when the program does, and with it perhaps the notes in it.

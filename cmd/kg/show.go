@@ -23,7 +23,7 @@ func (p *program) showCommand() *cli.Command {
    kg show pressure-sensor-stuck
    kg show skerry-c24`,
 		Flags: []cli.Flag{
-			&cli.BoolFlag{Name: "raw", Usage: "print the note as it is written"},
+			onOff("raw", "print the note as it is written"),
 			jsonFlag(),
 		},
 		Action: func(c *cli.Context) (err error) {

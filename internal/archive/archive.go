@@ -6,12 +6,12 @@ package archive
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"strings"
 	"time"
 
+	"github.com/go-json-experiment/json"
 	"go.etcd.io/bbolt"
 
 	"kg/internal/note"

@@ -9,6 +9,7 @@
 package search
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -96,15 +97,20 @@ func (ix *Index) Entries() uint64 { return ix.entries }
 // Tokens reads a text as the notes of this index were read.
 func (ix *Index) Tokens(text string) []Token { return ix.synonyms.Apply(Tokens(text)) }
 
-// search runs a query and returns its best hits with their stored fields.
+// search runs a query and returns its best hits with their stored fields, equal
+// ones by id.
 func (ix *Index) search(ctx context.Context, q query.Query, size int, fields ...string) (search.DocumentMatchCollection, error) {
 	req := bleve.NewSearchRequestOptions(q, size, 0, false)
 	req.Fields = fields
-	req.SortBy([]string{"-_score", "_id"})
 	res, err := ix.bleve.SearchInContext(ctx, req)
 	if err != nil {
 		return nil, fmt.Errorf("searching: %w", err)
 	}
+	// Bleve leaves equal scores in the order of its documents, which is that of
+	// the notes; sorting by id there would look up the id of every hit.
+	slices.SortStableFunc(res.Hits, func(a, b *search.DocumentMatch) int {
+		return cmp.Or(cmp.Compare(b.Score, a.Score), cmp.Compare(a.ID, b.ID))
+	})
 	return res.Hits, ctx.Err()
 }
 

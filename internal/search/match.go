@@ -3,6 +3,7 @@ package search
 import (
 	"cmp"
 	"context"
+	"maps"
 	"slices"
 	"strings"
 
@@ -24,11 +25,34 @@ type Match struct {
 
 // candidates is how many entries are compared phrase by phrase. Entries beyond
 // it share few or only common terms with the description.
-const candidates = 60
+const candidates = 50
 
-// tooCommon is the share of entries beyond which a term does not by itself make
-// an entry a candidate; it still counts in the comparison.
-const tooCommon = 0.25
+// plenty is how many entries the terms of a description have to stand in, added
+// up, before its more common terms are no longer used to find candidates. They
+// still count in the comparison.
+const plenty = 50 * candidates
+
+// telling returns the terms that candidates are found by, the rarest first.
+func (ix *Index) telling(ctx context.Context, terms []string) ([]string, error) {
+	count := map[string]uint64{}
+	for _, t := range terms {
+		n, err := ix.frequency(ctx, fieldSayings, t)
+		if err != nil {
+			return nil, err
+		}
+		count[t] = n
+	}
+	sorted := slices.SortedFunc(maps.Keys(count), func(a, b string) int {
+		return cmp.Or(cmp.Compare(count[a], count[b]), cmp.Compare(a, b))
+	})
+	sum := uint64(0)
+	for i, t := range sorted {
+		if sum += count[t]; sum >= plenty {
+			return sorted[:i+1], nil
+		}
+	}
+	return sorted, nil
+}
 
 // Match returns the symptoms and modes that a description is most like, the best
 // first, equal scores in the order of ids. It is empty when no word is known.
@@ -52,18 +76,9 @@ func (ix *Index) Match(ctx context.Context, text string, limit int) ([]Match, er
 	}
 
 	all := terms(tokens)
-	var telling []string
-	for _, t := range all {
-		n, ferr := ix.frequency(ctx, fieldSayings, t)
-		if ferr != nil {
-			return nil, ferr
-		}
-		if float64(n) <= tooCommon*float64(ix.entries) {
-			telling = append(telling, t)
-		}
-	}
-	if len(telling) == 0 {
-		telling = slices.Clone(all)
+	telling, err := ix.telling(ctx, all)
+	if err != nil {
+		return nil, err
 	}
 	hits, err := ix.search(ctx, anyOf(fieldSayings, telling), candidates, fieldKind, fieldPhrases, fieldWords)
 	if err != nil {
