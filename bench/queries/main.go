@@ -2,22 +2,18 @@
 //
 //	go run ./bench/queries [-v] FILE
 //
-// A line of FILE is QUERY, K and PATTERN, parted by tabs. It holds when PATTERN
-// (RE2, any case) matches "component name: cause name" of one of the first K
-// causes. The library is built from the shipped notes in a temporary folder. The
-// status is 1 if a line cannot be read; how many hold is for a person to judge.
+// The format of FILE is that of bench/queryset. The library is built from the
+// shipped notes in a temporary folder. The status is 1 if a line cannot be read;
+// how many hold is for a person to judge.
 package main
 
 import (
-	"bufio"
 	"context"
 	"flag"
 	"fmt"
 	"os"
-	"regexp"
-	"strconv"
-	"strings"
 
+	"kg/bench/queryset"
 	"kg/data"
 	"kg/internal/generation"
 	"kg/internal/ingest"
@@ -37,14 +33,8 @@ func main() {
 	}
 }
 
-type line struct {
-	query   string
-	k       int
-	pattern *regexp.Regexp
-}
-
 func run(ctx context.Context, file string, verbose bool) error {
-	lines, err := read(file)
+	queries, err := queryset.Read(file)
 	if err != nil {
 		return err
 	}
@@ -55,25 +45,25 @@ func run(ctx context.Context, file string, verbose bool) error {
 	defer done()
 	held := 0
 	reciprocal := 0.0
-	for _, l := range lines {
-		a, err := lib.Ask(ctx, library.Question{Text: l.query})
+	for _, q := range queries {
+		a, err := lib.Ask(ctx, library.Question{Text: q.Text})
 		if err != nil {
 			return err
 		}
-		rank := l.rank(a)
+		rank := q.Rank(queryset.Labels(a))
 		if rank > 0 {
 			reciprocal += 1 / float64(rank)
 		}
-		if rank > 0 && rank <= l.k {
+		if rank > 0 && rank <= q.K {
 			held++
 			continue
 		}
-		fmt.Printf("no  %s (wanted %s in %d, rank %d)\n", l.query, l.pattern, l.k, rank)
+		fmt.Printf("no  %s (wanted %s in %d, rank %d)\n", q.Text, q.Pattern, q.K, rank)
 		if verbose {
 			print(a)
 		}
 	}
-	fmt.Printf("%d of %d hold; mean reciprocal rank %.3f\n", held, len(lines), reciprocal/float64(len(lines)))
+	fmt.Printf("%d of %d hold; mean reciprocal rank %.3f\n", held, len(queries), reciprocal/float64(len(queries)))
 	return nil
 }
 
@@ -87,45 +77,6 @@ func print(a library.Answer) {
 	for i, c := range a.Causes[:min(6, len(a.Causes))] {
 		fmt.Printf("      %d %.3f %s: %s\n", i+1, c.Probability, c.ComponentName, c.Name)
 	}
-}
-
-// rank is the place of the first cause that matches, 0 if none does.
-func (l line) rank(a library.Answer) int {
-	for i, c := range a.Causes {
-		if l.pattern.MatchString(c.ComponentName + ": " + c.Name) {
-			return i + 1
-		}
-	}
-	return 0
-}
-
-func read(file string) ([]line, error) {
-	f, err := os.Open(file)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	var out []line
-	s := bufio.NewScanner(f)
-	for n := 1; s.Scan(); n++ {
-		if text := s.Text(); text == "" || strings.HasPrefix(text, "#") {
-			continue
-		}
-		parts := strings.Split(s.Text(), "\t")
-		if len(parts) != 3 {
-			return nil, fmt.Errorf("%s:%d: want QUERY, K and PATTERN parted by tabs", file, n)
-		}
-		k, err := strconv.Atoi(parts[1])
-		if err != nil {
-			return nil, fmt.Errorf("%s:%d: %w", file, n, err)
-		}
-		p, err := regexp.Compile("(?i)" + parts[2])
-		if err != nil {
-			return nil, fmt.Errorf("%s:%d: %w", file, n, err)
-		}
-		out = append(out, line{parts[0], k, p})
-	}
-	return out, s.Err()
 }
 
 // open builds a library of the shipped notes in a folder of its own.

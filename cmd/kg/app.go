@@ -67,6 +67,12 @@ It never replaces the maker's instructions, local rules or licensed practice.
 			// Only `kg help NAME` gets here, and cannot return an error.
 			p.noHelp = wrongUse(unknownCommand(c.App, name))
 		},
+		Before: func(*cli.Context) error {
+			if p.home == "" { // KG_HOME may be set and empty
+				p.home = defaultHome()
+			}
+			return nil
+		},
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
 				return wrongUse(unknownCommand(c.App, c.Args().First()))

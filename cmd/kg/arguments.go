@@ -8,7 +8,8 @@ import (
 
 // flagsFirst moves the flags of a command before its other arguments, since the
 // command line library stops looking for flags at the first word: people type
-// `kg ask "no hot water" --json`. Everything after "--" stays as it is.
+// `kg ask "no hot water" --json`. Everything after "--" stays as it is. Where the
+// last flag lacks its value, the words are left out, for the library to complain.
 func flagsFirst(app *cli.App, args []string) []string {
 	if len(args) < 2 || args[len(args)-1] == "--generate-bash-completion" {
 		return args
@@ -49,7 +50,11 @@ func flagsFirst(app *cli.App, args []string) []string {
 		}
 		n := 1
 		if isFlag(flags, word) {
-			n = min(1+takesValue(flags, word), len(rest))
+			n += takesValue(flags, word)
+			if n > len(rest) {
+				// Its value is missing: no word may be taken for it.
+				return append(out, word)
+			}
 			out = append(out, rest[:n]...)
 		} else {
 			words = append(words, word)

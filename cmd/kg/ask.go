@@ -26,8 +26,8 @@ well. Or give the code on the display, with the appliance that shows it.
    kg ask "no hot water but heating is fine"
    kg ask B14 --appliance skerry-c24
 
-"kg list appliances" names the appliances. The first cause is printed in full,
-the others in short; "kg show ID" prints any entry whole.`,
+"kg list appliances" names the appliances. The first cause is printed in
+full, the others in short; "kg show ID" prints any entry whole.`,
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "only what this `ID` has; its codes first"},
 			&cli.IntFlag{Name: "most", Usage: "print at most `N` causes", Value: mostShown},
@@ -72,10 +72,13 @@ the others in short; "kg show ID" prints any entry whole.`,
 // wrongApplianceIsUse makes an unknown appliance an error of the command line.
 func wrongApplianceIsUse(err error, appliance note.ID) error {
 	var missing *library.NotFound
-	if errors.As(err, &missing) && missing.ID == appliance {
-		return wrongUse(missing)
+	switch {
+	case !errors.As(err, &missing) || missing.ID != appliance:
+		return err
+	case missing.Nearest == "":
+		return wrongUsef("there is no appliance %q: `kg list appliances` names them", appliance)
 	}
-	return err
+	return wrongUse(missing)
 }
 
 // closing closes something at the end of a command and keeps the first error.
@@ -120,7 +123,7 @@ func (p *program) printAnswer(a library.Answer, full, why bool) {
 	}
 	g.gap()
 	g.next(a)
-	g.causeAlerts(1, milder, a.Causes[0].Caveats)
+	g.causeAlerts(4, milder, a.Causes[0].Caveats)
 	g.gap()
 	for _, line := range wrap("Only for those competent, and licensed where local rules ask for it; the maker's instructions come first.", columns) {
 		g.line(line)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -82,23 +83,25 @@ func newBuildReport(o ingest.Outcome) buildReport {
 
 func (p *program) printBuild(o ingest.Outcome) {
 	p.printBroken(o.Verdict.Problems)
+	if n := o.Manifest.Counts.LeftOut; n > 0 {
+		fmt.Fprintf(p.err, "%d broken %s left out: mend %s and build again\n", n, plural(n, "note was", "notes were"), plural(n, "it", "them"))
+	}
 	for _, v := range o.Verdict.Replaced {
 		fmt.Fprintf(p.out, "%s stands in for %s\n", v.By.Path, v.Of.Path)
 	}
 	c := o.Manifest.Counts
 	if o.Unchanged {
-		fmt.Fprintf(p.out, "nothing has changed: the library holds %d entries\n", c.Entries)
+		fmt.Fprintf(p.out, "nothing has changed: the library holds %d %s\n", c.Entries, plural(c.Entries, "entry", "entries"))
 		return
 	}
-	fmt.Fprintf(p.out, "the library holds %d entries:", c.Entries)
-	sep := " "
+	var kinds []string
 	for _, k := range note.Kinds() {
 		if n := c.ByKind[k]; n > 0 {
-			fmt.Fprintf(p.out, "%s%d %s", sep, n, plural(n, string(k), k.Plural()))
-			sep = ", "
+			kinds = append(kinds, fmt.Sprintf("%d %s", n, plural(n, string(k), k.Plural())))
 		}
 	}
-	fmt.Fprintln(p.out)
+	p.page().labelled(0, "", 0, fmt.Sprintf("the library holds %d %s: %s",
+		c.Entries, plural(c.Entries, "entry", "entries"), strings.Join(kinds, ", ")))
 }
 
 // printBroken names what keeps notes out of the library, as far as it fits on a

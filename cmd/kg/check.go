@@ -33,14 +33,19 @@ whole. It says what the library was made of and when.
 			if c.Bool("json") {
 				return p.printJSON(m)
 			}
-			fmt.Fprintf(p.out, "the library is as it was built on %s: %d entries, %d files\n",
-				m.Built.Local().Format("2 January 2006 at 15:04"), m.Counts.Entries, len(m.Files))
+			g := p.page()
+			g.labelled(0, "", 0, fmt.Sprintf("the library is as it was built on %s: %d %s, %d files",
+				m.Built.Local().Format("2 January 2006 at 15:04"), m.Counts.Entries, plural(m.Counts.Entries, "entry", "entries"), len(m.Files)))
 			for _, s := range m.Sources {
 				folder := s.Folder
 				if folder == "" {
 					folder = "in the program"
 				}
-				fmt.Fprintf(p.out, "  %s: %d notes, %s\n", s.Name, s.Files, folder)
+				if s.Name == folder {
+					g.labelled(2, "", 0, fmt.Sprintf("%s: %d %s", folder, s.Files, plural(s.Files, "note", "notes")))
+				} else {
+					g.labelled(2, "", 0, fmt.Sprintf("%s: %d %s, %s", s.Name, s.Files, plural(s.Files, "note", "notes"), folder))
+				}
 			}
 			return nil
 		},

@@ -21,8 +21,8 @@ const (
 	exitUnusable = 3
 )
 
-const exitHelp = `Exit status: 0 answered, 1 nothing found or a check failed, 2 wrong use, 3 the
-library or a file is unusable.`
+const exitHelp = `Exit status: 0 answered, 1 nothing found or a check failed, 2 wrong use,
+3 the library or a file is unusable.`
 
 // errNothing ends a command that has already said that it found nothing.
 var errNothing = errors.New("")
@@ -78,7 +78,7 @@ func wrongFlag(c *cli.Context, err error) error {
 	if flag, ok := strings.CutPrefix(said, "flag needs an argument: -"); ok {
 		return wrongUsef("--%s needs a value after it: %s", strings.TrimLeft(flag, "-"), help)
 	}
-	return wrongUsef("%w: %s", err, help)
+	return wrongUsef("%s: %s", strings.Replace(said, "for flag -", "for --", 1), help)
 }
 
 func unknownCommand(app *cli.App, name string) error {

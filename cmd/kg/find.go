@@ -15,8 +15,8 @@ func (p *program) findCommand() *cli.Command {
 		Name:      "find",
 		Usage:     "find entries of any kind by words",
 		ArgsUsage: "WORDS",
-		Description: `Looks for words in names and text of all notes and shows where they stand. The
-last word may be the beginning of one.
+		Description: `Looks for words in names and text of all notes and shows where they stand.
+The last word may be the beginning of one.
 
    kg find expansion vessel charge
    kg find "purge" --kind remedy`,

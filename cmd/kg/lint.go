@@ -14,8 +14,8 @@ func (p *program) lintCommand() *cli.Command {
 		Name:      "lint",
 		Usage:     "check the notes; say file, line and column of what is wrong",
 		ArgsUsage: "[DIR]",
-		Description: `Checks the notes in DIR, or all notes that a build would read. Notes in DIR may
-refer to the shipped ones and to the team's. Nothing is changed.
+		Description: `Checks the notes in DIR, or all notes that a build would read. Notes in DIR
+may refer to the shipped ones and to the team's. Nothing is changed.
 
    kg lint
    kg lint ./site-notes

@@ -39,17 +39,18 @@ func (p *program) listCommand() *cli.Command {
 				return err
 			}
 			if c.Bool("json") {
-				return p.printJSON(orEmpty(titles))
+				err = p.printJSON(orEmpty(titles))
+			} else {
+				g := p.page()
+				for _, t := range titles {
+					g.labelled(0, string(t.ID), 40, t.Full)
+				}
 			}
-			g := p.page()
-			for _, t := range titles {
-				g.labelled(0, string(t.ID), 40, t.Full)
-			}
-			if len(titles) == 0 {
-				fmt.Fprintf(p.err, "there are no %s in the library\n", kind.Plural())
+			if err == nil && len(titles) == 0 {
+				fmt.Fprintf(p.err, "there are no %s in the library: `kg note new %s` begins one\n", kind.Plural(), kind)
 				return errNothing
 			}
-			return nil
+			return err
 		},
 	})
 }

@@ -45,8 +45,12 @@ func (p *program) open(ctx context.Context) (*library.Library, error) {
 }
 
 func (p *program) buildAndOpen(ctx context.Context, sources []ingest.Source, program string) (*library.Library, error) {
-	if _, err := p.build(ctx, ingest.Options{Sources: sources, Program: program}); err != nil {
+	outcome, err := p.build(ctx, ingest.Options{Sources: sources, Program: program})
+	if err != nil {
 		return nil, err
+	}
+	if n := outcome.Manifest.Counts.LeftOut; n > 0 && !outcome.Unchanged {
+		fmt.Fprintf(p.err, "%d broken %s left out: `kg lint` says where\n", n, plural(n, "note was", "notes were"))
 	}
 	return library.Open(p.store())
 }
@@ -66,8 +70,7 @@ func (p *program) sourcesOf(m generation.Manifest) ([]ingest.Source, error) {
 	return p.sources(shipped, folders)
 }
 
-// build makes a library, with a line of progress on a terminal and a word on
-// notes that had to be left out.
+// build makes a library, with a line of progress on a terminal.
 func (p *program) build(ctx context.Context, o ingest.Options) (ingest.Outcome, error) {
 	if terminal(p.err) {
 		o.Progress = func(stage string) { fmt.Fprintf(p.err, "\r\x1b[Kbuilding the library: %s ...", stage) }
@@ -83,9 +86,6 @@ func (p *program) build(ctx context.Context, o ingest.Options) (ingest.Outcome, 
 		if outcome, err = ingest.Build(ctx, p.store(), o); err != nil {
 			return outcome, p.homeUnusable(fmt.Errorf("building the library: %w", err))
 		}
-	}
-	if n := outcome.Manifest.Counts.LeftOut; n > 0 && !outcome.Unchanged {
-		fmt.Fprintf(p.err, "\r%d broken %s left out: `kg lint` says where\n", n, plural(n, "note was", "notes were"))
 	}
 	return outcome, nil
 }

@@ -70,7 +70,9 @@ func (g *page) hanging(indent int, text string) {
 
 // styled is labelled for a text that this program has put colours in.
 func (g *page) styled(indent int, label string, width int, text string) {
-	prefix := strings.Repeat(" ", indent) + pad(label, width)
+	label = pad(label, width)
+	width = utf8.RuneCountInString(label)
+	prefix := strings.Repeat(" ", indent) + label
 	for i, line := range wrap(text, columns-indent-width) {
 		if i > 0 {
 			prefix = strings.Repeat(" ", indent+width)

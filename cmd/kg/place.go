@@ -1,9 +1,9 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -91,8 +91,8 @@ func (p *program) sources(shipped bool, folders []string) ([]ingest.Source, erro
 // homeUnusable says where the library is kept and how to keep it elsewhere, for
 // an error that no build would mend.
 func (p *program) homeUnusable(err error) error {
-	if err == nil || errors.Is(err, generation.ErrDamaged) || errors.Is(err, generation.ErrNone) ||
-		errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+	var file *fs.PathError
+	if errors.Is(err, generation.ErrDamaged) || !errors.As(err, &file) {
 		return err
 	}
 	return fmt.Errorf("%w: make %s a folder that can be written, or name another with --home", err, p.home)

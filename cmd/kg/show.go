@@ -18,7 +18,8 @@ func (p *program) showCommand() *cli.Command {
 		Name:      "show",
 		Usage:     "print one entry whole, with what is linked to it",
 		ArgsUsage: "ID",
-		Description: `Prints an entry of any kind, the entries that it names and those that name it.
+		Description: `Prints an entry of any kind, the entries that it names and those that name
+it.
 
    kg show pressure-sensor-stuck
    kg show skerry-c24`,

@@ -149,7 +149,8 @@ func (n *network) likelihoods(f Finding) []float64 {
 	return out
 }
 
-// product multiplies priors with all likelihoods but one.
+// product multiplies priors with all likelihoods but one. Only the proportions
+// mean something: products of many findings are scaled up before they vanish.
 func product(prior []float64, table [][]float64, leaveOut int) []float64 {
 	out := slices.Clone(prior)
 	for i, row := range table {
@@ -158,6 +159,12 @@ func product(prior []float64, table [][]float64, leaveOut int) []float64 {
 		}
 		for c := range out {
 			out[c] *= row[c]
+		}
+		const small = 1e-100
+		if top := slices.Max(out); top > 0 && top < small {
+			for c := range out {
+				out[c] /= top
+			}
 		}
 	}
 	return out

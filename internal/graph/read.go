@@ -97,7 +97,9 @@ func (g *Graph) In(ctx context.Context, id note.ID, links ...Link) ([]Edge, erro
 			return nil, fmt.Errorf("reading the figures of links into %s: %w", id, err)
 		}
 		for i, e := range found {
-			found[i].Figure = figures[figureKey(string(e.Link)+" "+string(e.From), e.Note)]
+			if e.Link.carriesFigure() {
+				found[i].Figure = figures[figureKey(string(e.Link)+" "+string(e.From), e.Note)]
+			}
 		}
 	}
 	slices.SortFunc(found, Compare)
@@ -169,6 +171,9 @@ func (g *Graph) links(ctx context.Context, end quad.Direction, id note.ID, links
 // scan returns the quads with a value in one direction and a predicate, or any
 // predicate if it is empty.
 func (g *Graph) scan(ctx context.Context, d quad.Direction, v, predicate quad.IRI) ([]quad.Quad, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	index := kv.QuadIndex{Dirs: []quad.Direction{quad.Subject, quad.Predicate}}
 	if d == quad.Object {
 		index.Dirs = []quad.Direction{quad.Object, quad.Predicate, quad.Subject}

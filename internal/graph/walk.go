@@ -83,8 +83,8 @@ func (g *Graph) Tree(ctx context.Context, root note.ID, d Direction, depth int) 
 	return top, nil
 }
 
-// steps returns the causal links out of an entry. Links said by several notes
-// are taken once. Back goes from a symptom to the modes that show it and from a
+// steps returns the causal links out of an entry. A link said by several
+// notes is taken once, as the one that states it most strongly has it. Back goes from a symptom to the modes that show it and from a
 // mode to those that lead to it; Ahead the other way round.
 func (g *Graph) steps(ctx context.Context, id note.ID, d Direction) ([]Edge, error) {
 	walk := g.In
@@ -95,8 +95,19 @@ func (g *Graph) steps(ctx context.Context, id note.ID, d Direction) ([]Edge, err
 	if err != nil {
 		return nil, err
 	}
-	return slices.CompactFunc(edges, func(a, b Edge) bool {
-		return a.From == b.From && a.Link == b.Link && a.To == b.To
+	type said struct {
+		from note.ID
+		link Link
+		to   note.ID
+	}
+	seen := map[said]bool{}
+	return slices.DeleteFunc(edges, func(e Edge) bool {
+		key := said{e.From, e.Link, e.To}
+		if seen[key] {
+			return true
+		}
+		seen[key] = true
+		return false
 	}), nil
 }
 

@@ -156,7 +156,7 @@ func (l *Library) stop(said []Understood) (*Stop, error) {
 			continue
 		}
 		for _, r := range u.Readings {
-			if r.Kind != note.KindSymptom || r.Score < asGraveAs*u.Readings[0].Score {
+			if r.Kind != note.KindSymptom || r.Score < asGraveAs*u.clearest() {
 				continue
 			}
 			rec, err := l.archive.Get(r.ID)

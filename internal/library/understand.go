@@ -18,6 +18,7 @@ type Reading struct {
 	Kind   note.Kind `json:"kind"`
 	Name   string    `json:"name"`
 	Score  float64   `json:"score"`  // likeness of the words, 0 to 1
+	Rank   float64   `json:"rank"`   // what readings of the same words are ordered by
 	Weight float64   `json:"weight"` // share among the readings of these words
 	Saying string    `json:"saying,omitempty"`
 	Words  []string  `json:"words,omitempty"`
@@ -38,11 +39,20 @@ func (u Understood) Doubtful() bool {
 	return len(u.Readings) > 1 && u.Readings[1].Weight > 0.5*u.Readings[0].Weight
 }
 
+// clearest is the best likeness of all readings.
+func (u Understood) clearest() float64 {
+	best := 0.0
+	for _, r := range u.Readings {
+		best = max(best, r.Score)
+	}
+	return best
+}
+
 func (u Understood) finding() diagnose.Finding {
 	f := diagnose.Finding{Label: string(u.Readings[0].ID), Absent: !u.Present}
 	unsure := 0.0
 	if u.Present {
-		unsure = max(0, clearLike-u.Readings[0].Score) / clearLike
+		unsure = max(0, clearLike-u.clearest()) / clearLike
 		f.Readings = append(f.Readings, diagnose.Reading{Weight: unsure})
 	}
 	for _, r := range u.Readings {
@@ -57,7 +67,8 @@ const (
 	clearLike     = 0.60 // below it they may stand for something else
 	likeForAbsent = 0.45 // what is said to be fine has to be clear
 	alsoLike      = 0.70 // of the best: other readings that stay in
-	severalGain   = 1.10 // how much better each clause has to fit than the whole
+	clearClause   = 0.70 // from it on a clause says something by itself
+	mostlyNew     = 0.60 // part of the words of a clause of which the whole knows nothing
 	maxReadings   = 6
 	doubtPower    = 8 // how fast the weight of a reading falls with its likeness
 )
@@ -144,7 +155,7 @@ func (l *Library) present(ctx context.Context, text string, clauses []string) ([
 		if err != nil {
 			return nil, err
 		}
-		if u != nil && (best == nil || u.Readings[0].Score > best.Readings[0].Score) {
+		if u != nil && (best == nil || u.Readings[0].Rank > best.Readings[0].Rank) {
 			best = u
 		}
 	}
@@ -152,7 +163,7 @@ func (l *Library) present(ctx context.Context, text string, clauses []string) ([
 		return list(best), nil
 	}
 	var each []Understood
-	least := 1.0
+	clear := true
 	for _, c := range clauses {
 		u, err := l.read(ctx, c)
 		if err != nil {
@@ -162,15 +173,41 @@ func (l *Library) present(ctx context.Context, text string, clauses []string) ([
 			continue
 		}
 		each = append(each, *u)
-		least = min(least, u.Readings[0].Score)
+		clear = clear && u.clearest() >= clearClause && (best == nil || u.clearest() > best.clearest())
 	}
-	if len(each) > 1 && (best == nil || least > severalGain*best.Readings[0].Score) {
+	if best == nil || len(each) > 1 && clear {
 		return each, nil
 	}
-	if best == nil {
-		return each, nil
+	return append(list(best), l.besides(*best, each)...), nil
+}
+
+// besides returns the clauses that say clearly something of which the reading of
+// the whole knows nothing: "no hot water, heating works, and the pressure falls".
+func (l *Library) besides(whole Understood, clauses []Understood) []Understood {
+	covered := map[string]bool{}
+	for _, w := range whole.Readings[0].Words {
+		for _, t := range l.index.Tokens(w) {
+			covered[t.Term] = true
+		}
 	}
-	return list(best), nil
+	var out []Understood
+	for _, c := range clauses {
+		known := slices.ContainsFunc(whole.Readings, func(r Reading) bool { return r.ID == c.Readings[0].ID })
+		if known || c.clearest() < clearClause {
+			continue
+		}
+		tokens := l.index.Tokens(c.Text)
+		fresh := 0
+		for _, t := range tokens {
+			if !covered[t.Term] {
+				fresh++
+			}
+		}
+		if float64(fresh) >= mostlyNew*float64(len(tokens)) {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 func list(u *Understood) []Understood {
@@ -187,19 +224,19 @@ func (l *Library) read(ctx context.Context, text string) (*Understood, error) {
 	if err != nil {
 		return nil, err
 	}
-	if len(matches) == 0 || matches[0].Score < likeEnough {
+	if !slices.ContainsFunc(matches, func(m search.Match) bool { return m.Score >= likeEnough }) {
 		return nil, nil
 	}
 	u := &Understood{Text: strings.TrimSpace(text), Present: true}
 	for _, m := range matches {
-		if m.Score < alsoLike*matches[0].Score {
+		if m.Rank < alsoLike*matches[0].Rank {
 			break
 		}
 		r, err := l.reading(m)
 		if err != nil {
 			return nil, err
 		}
-		r.Weight = math.Pow(m.Score/matches[0].Score, doubtPower)
+		r.Weight = math.Pow(m.Rank/matches[0].Rank, doubtPower)
 		u.Readings = append(u.Readings, r)
 	}
 	share(u.Readings)
@@ -208,7 +245,7 @@ func (l *Library) read(ctx context.Context, text string) (*Understood, error) {
 
 func (l *Library) reading(m search.Match) (Reading, error) {
 	t, err := l.archive.Title(m.ID)
-	return Reading{ID: m.ID, Kind: m.Kind, Name: t.Full, Score: m.Score, Words: m.Words, Saying: m.Saying}, err
+	return Reading{ID: m.ID, Kind: m.Kind, Name: t.Full, Score: m.Score, Rank: m.Rank, Words: m.Words, Saying: m.Saying}, err
 }
 
 func (l *Library) name(id note.ID) (string, error) {

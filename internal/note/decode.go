@@ -276,6 +276,10 @@ func results(to *[]Result) reader {
 	return func(d *decoder, n *yaml.Node) {
 		d.pairs(n, func(k, v *yaml.Node) {
 			r := Result{Name: k.Value}
+			if v.Tag == "!!null" { // what the other results leave over
+				*to = append(*to, r)
+				return
+			}
 			d.pairs(v, func(k, v *yaml.Node) {
 				switch k.Value {
 				case "seen-with":

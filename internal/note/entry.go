@@ -47,6 +47,8 @@ type Component struct {
 	Header
 	IsA []ID `json:"is_a,omitempty"`
 	Has []ID `json:"has,omitempty"`
+	// Fitted is how many of the systems that one is called to have it.
+	Fitted Likelihood `json:"fitted,omitzero"`
 }
 
 // Mode is a failure mode: the manner in which a component type fails or stops

@@ -38,10 +38,11 @@ func fieldsOf(e Entry) []field {
 		return []field{need(name), also,
 			{key: "is-a", hint: "[id-of-a-wider-type]", read: refs(&e.IsA, KindComponent)},
 			{key: "has", hint: "[id-of-a-component-inside-it]", read: refs(&e.Has, KindComponent)},
+			{key: "fitted", hint: "3 in 10", read: figure(&e.Fitted)},
 			caveats, source}
 	case *Mode:
 		return []field{need(name), also,
-			need(field{key: "component", hint: "pump", read: ref(&e.Component, KindComponent)}),
+			need(field{key: "component", hint: "id-of-a-component", read: ref(&e.Component, KindComponent)}),
 			{key: "occurs", hint: "12 per 1000 call-outs", read: rate(&e.Occurs)},
 			want(field{key: "shows", hint: "{id-of-a-symptom: very likely}", read: links(&e.Shows, KindSymptom)}),
 			{key: "leads-to", hint: "{id-of-a-mode: likely}", read: links(&e.LeadsTo, KindMode)},
@@ -73,7 +74,7 @@ func fieldsOf(e Entry) []field {
 		return []field{name, also,
 			need(field{key: "number", hint: "INV-0001", read: text(&e.Number)}),
 			need(field{key: "maker", hint: "Invented Maker", read: text(&e.Maker)}),
-			need(field{key: "type", hint: "pump", read: ref(&e.Type, KindComponent)}),
+			need(field{key: "type", hint: "id-of-a-component", read: ref(&e.Type, KindComponent)}),
 			{key: "attributes", hint: "{thread: G 1/2}", read: textMap(&e.Attributes)},
 			{key: "fits", hint: "[id-of-an-appliance]", read: refs(&e.Fits, KindAppliance)},
 			{key: "supersedes", hint: "[id-of-a-part]", read: refs(&e.Supersedes, KindPart)},
@@ -104,7 +105,7 @@ func fieldsOf(e Entry) []field {
 			caveats, source}
 	case *Synonym:
 		return []field{need(name),
-			need(field{key: "words", hint: "[pump, circulator]", read: texts(&e.Words)}),
+			need(field{key: "words", hint: "[the word, another word for it]", read: texts(&e.Words)}),
 			source}
 	}
 	return nil

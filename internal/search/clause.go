@@ -34,7 +34,7 @@ const maxClauses = 12
 // join clauses.
 func Clauses(text string) []Clause {
 	var out []Clause
-	for _, part := range clauseBreak.Split(text, -1) {
+	for _, part := range parts(text) {
 		part = strings.TrimSpace(part)
 		if part == "" {
 			continue
@@ -47,6 +47,24 @@ func Clauses(text string) []Clause {
 	return out
 }
 
+// parts splits a text at all clause breaks but the comma of "1,5 bar".
+func parts(text string) []string {
+	var out []string
+	from := 0
+	for _, at := range clauseBreak.FindAllStringIndex(text, -1) {
+		if text[at[0]:at[1]] == "," && isDigit(text, at[0]-1) && isDigit(text, at[1]) {
+			continue
+		}
+		out = append(out, text[from:at[0]])
+		from = at[1]
+	}
+	return append(out, text[from:])
+}
+
+func isDigit(text string, i int) bool {
+	return i >= 0 && i < len(text) && text[i] >= '0' && text[i] <= '9'
+}
+
 func clause(text string) Clause {
 	c := Clause{Text: text}
 	var subject []string
@@ -54,7 +72,7 @@ func clause(text string) Clause {
 		w := strings.Trim(fold(word), ".-")
 		switch {
 		case negatives[w] || unlessSet[w]:
-			return c
+			return Clause{Text: text}
 		case fineWords[w]:
 			c.Fine = true
 		case !emptyOf[w]:

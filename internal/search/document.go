@@ -14,6 +14,7 @@ const (
 	fieldSayings   = "sayings"
 	fieldWords     = "words"
 	fieldNames     = "names"
+	fieldNote      = "note"    // the words of symptoms and modes only, to rank these among themselves
 	fieldPhrases   = "phrases" // stored: the sayings one by one
 	fieldCode      = "code"
 	fieldAppliance = "appliance"

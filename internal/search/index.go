@@ -11,6 +11,7 @@ package search
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -148,21 +149,26 @@ func (ix *Index) frequency(ctx context.Context, field, term string) (uint64, err
 	return r.Count(), nil
 }
 
-// spelled replaces terms that stand nowhere in a field by the terms most like
-// them, so that spelling mistakes are forgiven.
+// spelled replaces terms that stand nowhere in the notes by the terms of a field
+// most like them, so that spelling mistakes are forgiven. A term that stands in
+// some note is a word and no mistake, even where the field does not have it.
 func (ix *Index) spelled(ctx context.Context, field string, tokens []Token) ([]Token, error) {
 	out := slices.Clone(tokens)
+	corrected := map[string]string{}
 	for i, t := range out {
-		n, err := ix.frequency(ctx, field, t.Term)
+		n, err := ix.frequency(ctx, fieldWords, t.Term)
 		if err != nil {
 			return nil, err
 		}
 		if n > 0 || len(t.Term) < 4 || strings.ContainsAny(t.Term, "0123456789") {
 			continue
 		}
-		near, err := ix.near(field, t.Term)
-		if err != nil {
-			return nil, err
+		near, done := corrected[t.Term]
+		if !done && len(corrected) < maxCorrected {
+			if near, err = ix.near(ctx, field, t.Term); err != nil {
+				return nil, err
+			}
+			corrected[t.Term] = near
 		}
 		if near != "" {
 			out[i].Term = near
@@ -171,9 +177,13 @@ func (ix *Index) spelled(ctx context.Context, field string, tokens []Token) ([]T
 	return out, nil
 }
 
+// maxCorrected bounds how many unknown terms of a text are looked up among those
+// like them, which takes far longer than to look up a known one.
+const maxCorrected = 50
+
 // near returns the most frequent term of a field within one mistake of a term,
 // or two for long ones; empty if there is none.
-func (ix *Index) near(field, term string) (string, error) {
+func (ix *Index) near(ctx context.Context, field, term string) (string, error) {
 	r, ok := ix.reader.(index.IndexReaderFuzzy)
 	if !ok {
 		return "", nil
@@ -190,11 +200,18 @@ func (ix *Index) near(field, term string) (string, error) {
 		best, bestCount := "", uint64(0)
 		for {
 			entry, err := dict.Next()
-			if err != nil || entry == nil {
+			if err != nil {
+				return "", errors.Join(err, dict.Close())
+			}
+			if entry == nil {
 				break
 			}
-			if entry.Count > bestCount || entry.Count == bestCount && entry.Term < best {
-				best, bestCount = entry.Term, entry.Count
+			count, err := ix.frequency(ctx, field, entry.Term) // the entry's own count is not filled in
+			if err != nil {
+				return "", errors.Join(err, dict.Close())
+			}
+			if count > bestCount || count == bestCount && entry.Term < best {
+				best, bestCount = entry.Term, count
 			}
 		}
 		if err := dict.Close(); err != nil {

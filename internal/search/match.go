@@ -17,7 +17,10 @@ import (
 type Match struct {
 	ID    note.ID
 	Kind  note.Kind
-	Score float64 // 0 to 1, see compare
+	Score float64 // how like the words are, 0 to 1, see compare
+	// Rank is what matches of one description are ordered by: the score, with how
+	// well the whole note fits the description beside the other notes.
+	Rank float64
 	// Saying is the phrase that matched best, as terms.
 	Saying string
 	Words  []string // the words of the description that matched
@@ -70,6 +73,9 @@ func (ix *Index) Match(ctx context.Context, text string, limit int) ([]Match, er
 				err = ferr
 			}
 			w = rarity(n, ix.entries)
+			if strings.HasPrefix(term, denied) {
+				w *= deniedWeight // its word and the negation count already
+			}
 			weights[term] = w
 		}
 		return w
@@ -80,15 +86,29 @@ func (ix *Index) Match(ctx context.Context, text string, limit int) ([]Match, er
 	if err != nil {
 		return nil, err
 	}
-	hits, err := ix.search(ctx, anyOf(fieldSayings, telling), candidates, fieldKind, fieldPhrases, fieldWords)
+	bySaying, err := ix.search(ctx, anyOf(fieldSayings, telling), candidates, fieldKind, fieldPhrases, fieldWords)
 	if err != nil {
 		return nil, err
 	}
+	byNote, err := ix.search(ctx, anyOf(fieldNote, telling), candidates, fieldKind, fieldPhrases, fieldWords)
+	if err != nil {
+		return nil, err
+	}
+	fits, seen := map[string]float64{}, map[string]bool{}
+	for _, h := range byNote {
+		fits[h.ID] = h.Score / byNote[0].Score
+	}
+	share := storyShare(len(all))
 	var out []Match
-	for _, h := range hits {
+	for _, h := range append(bySaying, byNote...) {
+		if seen[h.ID] {
+			continue
+		}
+		seen[h.ID] = true
 		m, common := compare(all, strings.Split(stored(h, fieldPhrases), "\n"), strings.Fields(stored(h, fieldWords)), weight)
 		if m.Score > 0 {
 			m.ID, m.Kind = note.ID(h.ID), note.Kind(stored(h, fieldKind))
+			m.Rank = (1-share)*m.Score + share*fits[h.ID]
 			m.Words = spoken(text, tokens, common)
 			out = append(out, m)
 		}
@@ -97,9 +117,21 @@ func (ix *Index) Match(ctx context.Context, text string, limit int) ([]Match, er
 		return nil, err
 	}
 	slices.SortFunc(out, func(a, b Match) int {
-		return cmp.Or(cmp.Compare(b.Score, a.Score), cmp.Compare(a.ID, b.ID))
+		return cmp.Or(cmp.Compare(b.Rank, a.Rank), cmp.Compare(a.ID, b.ID))
 	})
 	return out[:min(limit, len(out))], nil
+}
+
+// deniedWeight is the weight of a thing that is said not to be, as a part of what
+// its rarity would give it.
+const deniedWeight = 0.3
+
+// storyShare is the part that the whole note has in the rank. A short description
+// is a saying and is compared with sayings; a long one is a story, whose words
+// stand all over the note that it is about.
+func storyShare(terms int) float64 {
+	const perTerm, least, most = 0.05, 0.2, 0.5
+	return min(most, max(least, perTerm*float64(terms-2)))
 }
 
 // The parts of a match: how like the best phrase is, raised by what all phrases

@@ -24,7 +24,7 @@ const negation = "not"
 // negatives are the words, without apostrophes, that negate. The stock analysers
 // drop them, which turns "pressure not rising" into its opposite.
 var negatives = set("no not never none nothing without nor neither cannot cant wont dont doesnt didnt isnt arent wasnt werent " +
-	"hasnt havent hadnt couldnt wouldnt shouldnt aint nowt")
+	"hasnt havent hadnt couldnt wouldnt shouldnt aint nowt nothings")
 
 // stopWords carry no meaning of their own in a description of a fault. Words of
 // place and direction (on, off, up, down, out, top) do, and are kept.
@@ -62,14 +62,15 @@ var american = map[string]string{
 var unitWords = map[string]string{
 	"bar": "bar", "bars": "bar", "mbar": "mbar", "psi": "psi", "kpa": "kpa", "c": "c", "degc": "c", "degrees": "c", "degree": "c", "deg": "c",
 	"celsius": "c", "v": "v", "volt": "v", "volts": "v", "ohm": "ohm", "ohms": "ohm", "kohm": "kohm", "k": "kohm", "kilohm": "kohm", "kilohms": "kohm", "a": "a",
-	"amp": "a", "amps": "a", "ma": "ma", "ua": "ua", "mm": "mm", "kw": "kw", "w": "w", "watts": "w", "litre": "l", "litres": "l",
+	"amp": "a", "amps": "a", "ma": "ma", "ua": "ua", "µa": "ua", "mm": "mm", "kw": "kw", "w": "w", "watts": "w", "litre": "l", "litres": "l",
 	"l": "l", "ppm": "ppm", "hz": "hz",
 }
 
 var (
 	quantity = regexp.MustCompile(`^(\d+(?:[.,]\d+)?) ?°? ?([a-zA-Zµ]+)\b`)
-	code     = regexp.MustCompile(`^([a-zA-Z]{1,3})[ .:-]?(\d{1,4})\b`)
+	code     = regexp.MustCompile(`^([a-zA-Z]{1,3})([ .:-]?)(\d{1,4})\b`)
 	number   = regexp.MustCompile(`^\d+(?:[.,]\d+)?`)
+	fraction = regexp.MustCompile(`^[.,]\d`)
 )
 
 // numberWords are the numbers that people spell out before a unit.
@@ -105,8 +106,41 @@ func Tokens(text string) []Token {
 		}
 		pos = end
 	}
+	return bound(out)
+}
+
+// denied begins the term for a thing that is said not to be, such as the hot
+// water of "no hot water". It tells "no heating, hot water works" from its
+// opposite, which has the same words.
+const denied = "-"
+
+// reach is how many words a negation is taken to be about.
+const reach = 2
+
+// bound adds a term for each word that a negation is about: the words after it,
+// or, in "heating not working" and "pump won't start", those before it.
+func bound(tokens []Token) []Token {
+	var out []Token
+	for i, t := range tokens {
+		out = append(out, t)
+		if t.Term != negation {
+			continue
+		}
+		about := tokens[i+1 : min(i+1+reach, len(tokens))]
+		if len(about) > 0 && functioning[about[0].Term] {
+			about = tokens[max(0, i-reach):i]
+		}
+		for _, a := range about {
+			if a.Term != negation {
+				out = append(out, Token{denied + a.Term, a.Start, a.End})
+			}
+		}
+	}
 	return out
 }
+
+// functioning are the terms for doing what a thing is there to do.
+var functioning = set("work start run come go fire turn respond")
 
 // special recognises what has to stay one term although it is written with
 // spaces or stops in it.
@@ -121,13 +155,32 @@ func special(s string) (term string, length int, ok bool) {
 			return numberWords[strings.ToLower(m[1])] + unit, len(m[0]), true
 		}
 	}
-	if m := code.FindStringSubmatch(s); m != nil && !notCodeLetters[strings.ToLower(m[1])] {
-		return strings.ToLower(m[1] + m[2]), len(m[0]), true
+	if m := code.FindStringSubmatch(s); m != nil && isCode(m[1], m[2], s[len(m[0])-len(m[3]):], s[len(m[0]):]) {
+		return strings.ToLower(m[1] + m[3]), len(m[0]), true
 	}
 	if m := number.FindString(s); m != "" && !letterFollows(s[len(m):]) {
 		return strings.Replace(m, ",", ".", 1), len(m), true
 	}
 	return "", 0, false
+}
+
+// isCode tells "E 119" from "was 3 bar", "not 1.5 bar" and "set 60 degrees": after
+// a space, a small word or a longer one before a quantity makes no code. From is
+// the text from the digits on, rest that after them.
+func isCode(letters, separator, from, rest string) bool {
+	w := strings.ToLower(letters)
+	switch {
+	case notCodeLetters[w]:
+		return false
+	case separator != " ":
+		return true
+	case negatives[w], stopWords[w], fraction.MatchString(rest):
+		return false
+	case len(w) == 1:
+		return true
+	}
+	m := quantity.FindStringSubmatch(from)
+	return m == nil || unitWords[strings.ToLower(m[2])] == ""
 }
 
 func letterFollows(s string) bool {
@@ -171,16 +224,17 @@ func Term(word string) string {
 			return base
 		}
 	}
-	env := snowballstem.NewEnv(w)
+	env := snowballstem.NewEnv(britishEnding.ReplaceAllString(w, "${1}z$2"))
 	english.Stem(env)
-	stem := env.Current()
-	if s, ok := strings.CutSuffix(stem, "is"); ok && len(s) > 4 {
-		stem = s + "iz" // pressurise, pressurize
-	}
-	return stem
+	return env.Current()
 }
 
-// fold lowers a word, drops accents and apostrophes.
+// britishEnding is that of "pressurised" and "analyser", which the stemmer knows
+// with a z only.
+var britishEnding = regexp.MustCompile(`^(.{3,}i|.{3,}y)s(e|es|ed|er|ers|ing|ation|ations)$`)
+
+// fold lowers a word, drops accents and apostrophes, and the spaces that some
+// letters are written out with.
 func fold(word string) string {
 	ascii := true
 	for i := 0; i < len(word); i++ {
@@ -193,7 +247,7 @@ func fold(word string) string {
 	}
 	var b strings.Builder
 	for _, r := range norm.NFKD.String(strings.ToLower(word)) {
-		if r != '\'' && r != '’' && !unicode.Is(unicode.Mn, r) {
+		if r != '\'' && r != '’' && r != ' ' && !unicode.Is(unicode.Mn, r) {
 			b.WriteRune(r)
 		}
 	}

@@ -112,6 +112,7 @@ func (w *writer) entry(e note.Entry, component string) error {
 		}
 		doc[fieldSayings] = strings.Join(lines, " ")
 		doc[fieldPhrases] = strings.Join(lines, "\n")
+		doc[fieldNote] = doc[fieldWords]
 	}
 	if err := w.add(string(h.ID), doc); err != nil {
 		return err
@@ -155,6 +156,7 @@ func newMapping() (*mapping.IndexMappingImpl, error) {
 	field(fieldSayings, termsAnalyzer, true, false)
 	field(fieldWords, termsAnalyzer, true, true)
 	field(fieldNames, termsAnalyzer, true, false)
+	field(fieldNote, termsAnalyzer, true, false)
 	field(fieldPhrases, keyword.Name, false, true)
 	field(fieldKind, keyword.Name, true, true)
 	field(fieldCode, keyword.Name, true, true)

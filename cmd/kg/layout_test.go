@@ -1,0 +1,134 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+	"testing"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"kg/internal/note"
+)
+
+// layoutFaults says what is wrong with the lines of a text for a terminal.
+func layoutFaults(text string) []string {
+	var out []string
+	for i, line := range strings.Split(text, "\n") {
+		switch {
+		case utf8.RuneCountInString(line) > columns:
+			out = append(out, fmt.Sprintf("line %d has %d columns: %q", i+1, utf8.RuneCountInString(line), line))
+		case strings.TrimRight(line, " ") != line:
+			out = append(out, fmt.Sprintf("line %d ends in spaces: %q", i+1, line))
+		case strings.ContainsFunc(line, unicode.IsControl):
+			out = append(out, fmt.Sprintf("line %d holds a control character: %q", i+1, line))
+		}
+	}
+	return out
+}
+
+// The queries are as people say them: clear, vague, wrong, in several tongues,
+// with codes of one appliance or of none, long, and hostile to a terminal.
+var queries = []string{
+	"pressure not rising on pump start",
+	"no hot water but heating is fine",
+	"radiators cold upstairs",
+	"the boiler clicks but does not light",
+	"banging noise when it heats up",
+	"water dripping from the copper pipe outside",
+	"pressure drops every few days",
+	"pressure goes to 3 bar when hot",
+	"shower goes cold after two minutes",
+	"hot water is lukewarm",
+	"smell of gas",
+	"carbon monoxide alarm is beeping",
+	"scorch marks on the case",
+	"water is dripping on the electrics",
+	"pump is humming but nothing gets warm",
+	"one radiator is cold at the bottom",
+	"display is blank",
+	"keeps locking out at night",
+	"gurgling in the pipes",
+	"heating will not turn off",
+	"heat pump is icing up",
+	"immersion trips the breaker",
+	"no pressure",
+	"kettling",
+	"it is cold",
+	"nothing works",
+	"no heating and no hot water, the fan runs",
+	"pilot will not stay lit",
+	"outside unit is very loud and the house is cold",
+	"underfloor heating cold in one room",
+	"cylinder valve discharges hot water",
+	"black water from the bleed screw",
+	"B14", "b 14", "code 99", "H.27",
+	"B14 on the display and the pressure is fine",
+	"die Heizung ist kalt und das Warmwasser auch",
+	"x\x1b[31my\tz\u0085 \u200b no hot water",
+	strings.Repeat("the radiators are cold and the boiler makes a noise and ", 8),
+}
+
+func TestAnswersOnShippedNotesFitOnATerminal(t *testing.T) {
+	require.Len(t, queries, 40)
+	home := shipped(t)
+	for _, q := range queries {
+		t.Run(q[:min(len(q), 40)], func(t *testing.T) {
+			for _, flag := range []string{"--most=5", "--full", "--why"} {
+				a := kg("--home", home, "ask", flag, "--", q)
+				assert.Contains(t, []int{exitAnswered, exitNothing}, a.status, a.err)
+				assert.NotEmpty(t, a.out)
+				assert.Empty(t, layoutFaults(a.out))
+			}
+		})
+	}
+}
+
+func TestEntriesOfShippedNotesFitOnATerminal(t *testing.T) {
+	const every = 20
+	home := shipped(t)
+	n := 0
+	for _, k := range note.Kinds() {
+		a := kg("--home", home, "list", "--json", string(k))
+		require.Contains(t, []int{exitAnswered, exitNothing}, a.status, a.err) // there may be no parts
+		var titles []struct{ ID string }
+		require.NoError(t, json.Unmarshal([]byte(a.out), &titles))
+		for _, title := range titles {
+			if n++; n%every != 0 {
+				continue
+			}
+			a := kg("--home", home, "show", title.ID)
+			assert.Equal(t, exitAnswered, a.status, "%s: %s", title.ID, a.err)
+			assert.Empty(t, layoutFaults(a.out), title.ID)
+		}
+	}
+	require.Greater(t, n, every, "there are shipped entries")
+}
+
+func TestChainsFindsAndListsOfShippedNotesFitOnATerminal(t *testing.T) {
+	home := shipped(t)
+	for _, args := range [][]string{
+		{"chain", "pressure-climbs-hot", "--depth", "20"},
+		{"chain", "expansion-vessel-lost-charge", "--ahead", "--depth", "12"},
+		{"find", "expansion vessel", "--most", "100"},
+		{"find", "pump"},
+		{"list"}, {"list", "modes"}, {"list", "jobs"},
+		{"check"},
+	} {
+		a := kg(append([]string{"--home", home}, args...)...)
+		assert.Equal(t, exitAnswered, a.status, "%s: %s", args, a.err)
+		assert.Empty(t, layoutFaults(a.out), args)
+	}
+}
+
+func TestEveryKindOfFaultOfLayoutIsNoticed(t *testing.T) {
+	t.Parallel()
+	assert.Empty(t, layoutFaults("fine\n\n "+strings.Repeat("ö", 79)+"\n"))
+	assert.Len(t, layoutFaults(strings.Repeat("ö", 81)), 1)
+	assert.Len(t, layoutFaults("trailing \nfine"), 1)
+	assert.Len(t, layoutFaults("tab\there"), 1)
+	assert.Len(t, layoutFaults("colour \x1b[1m"), 1)
+}
