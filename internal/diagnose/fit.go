@@ -176,7 +176,11 @@ func (f *fitter) move(cause, symptom ID, factor float64) {
 func (s Statement) difference(each map[ID]float64, whole float64) float64 {
 	off := 0.0
 	for _, share := range s.Shares {
-		off = math.Max(off, math.Abs(each[share.Cause]/whole-share.Part))
+		part := 0.0
+		if whole > 0 {
+			part = each[share.Cause] / whole
+		}
+		off = math.Max(off, math.Abs(part-share.Part))
 	}
 	return off
 }

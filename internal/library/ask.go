@@ -12,6 +12,7 @@ import (
 	"kg/internal/diagnose"
 	"kg/internal/graph"
 	"kg/internal/note"
+	"kg/internal/search"
 )
 
 // Question is what someone wants to know.
@@ -55,19 +56,16 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 	if err != nil {
 		return a, err
 	}
-	said, remarks, err := l.understand(ctx, q.Text, s)
+	u, err := l.understand(ctx, q.Text, s)
 	if err != nil {
 		return a, err
 	}
-	a.Remarks = remarks
+	said := u.said
+	a.Remarks = u.remarks
 	for _, u := range said {
 		a.Findings = append(a.Findings, found(u))
 	}
-	if !slices.ContainsFunc(said, func(u Understood) bool { return u.Present }) {
-		a.Near, err = l.near(ctx, q.Text)
-		return a, err
-	}
-	if a.Stop, err = l.stop(said); err != nil {
+	if a.Stop, err = l.stop(u.heard); err != nil {
 		return a, err
 	}
 	if a.Stop != nil && a.Stop.Sure {
@@ -75,7 +73,10 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 		a.Caveats, err = l.alerts(a.Stop.Symptom)
 		return a, err
 	}
-
+	if !slices.ContainsFunc(said, func(u Understood) bool { return u.Present }) {
+		a.Near, err = l.near(ctx, q.Text)
+		return a, err
+	}
 	n, err := l.around(ctx, said, s)
 	if err != nil {
 		return a, err
@@ -142,21 +143,21 @@ func (l *Library) near(ctx context.Context, text string) ([]Reading, error) {
 
 // A stop-work symptom nearly as likely as the best reading is taken seriously: a
 // false alarm costs less than a missed one. It ends the diagnosis where the
-// words are clear, else the answer begins with it.
+// words are clear, else the answer begins with it. One whose words were denied
+// ("no gas smell") is no alarm.
 const (
 	asGraveAs = 0.8
 	sureStop  = 0.62
+	maybeStop = 0.45
 )
 
-// stop returns the stop-work symptom among what was understood, if any.
-func (l *Library) stop(said []Understood) (*Stop, error) {
+// stop returns the stop-work symptom among what was heard, if any, a sure one
+// before one that may be meant.
+func (l *Library) stop(heard []Understood) (*Stop, error) {
 	var maybe *Stop
-	for _, u := range said {
-		if !u.Present {
-			continue
-		}
+	for _, u := range heard {
 		for _, r := range u.Readings {
-			if r.Kind != note.KindSymptom || r.Score < asGraveAs*u.clearest() {
+			if r.Kind != note.KindSymptom || r.Score < max(maybeStop, asGraveAs*u.clearest()) || l.denies(u, r) {
 				continue
 			}
 			rec, err := l.archive.Get(r.ID)
@@ -177,6 +178,14 @@ func (l *Library) stop(said []Understood) (*Stop, error) {
 		}
 	}
 	return maybe, nil
+}
+
+// denies reports whether words deny what a reading of them says.
+func (l *Library) denies(u Understood, r Reading) bool {
+	if u.Code != "" {
+		return false
+	}
+	return search.Denies(l.index.Tokens(u.Text)) && !search.Denies(l.index.Tokens(r.Saying))
 }
 
 // worker turns beliefs into an answer.

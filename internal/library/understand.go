@@ -73,14 +73,24 @@ const (
 	doubtPower    = 8 // how fast the weight of a reading falls with its likeness
 )
 
+// understanding is what came of a description.
+type understanding struct {
+	// said is what the answer rests on.
+	said []Understood
+	// heard is every reading of the whole and of its parts, also those that were
+	// not taken up: what is dangerous must not be lost with them.
+	heard   []Understood
+	remarks []string
+}
+
 // understand reads a description: codes first, then what is said to be fine,
 // then what is wrong, as one thing or as several, whichever fits better.
-func (l *Library) understand(ctx context.Context, text string, appliance *scope) (out []Understood, remarks []string, err error) {
+func (l *Library) understand(ctx context.Context, text string, appliance *scope) (understanding, error) {
 	text, codes, remarks, err := l.codes(ctx, text, appliance)
 	if err != nil {
-		return nil, nil, err
+		return understanding{}, err
 	}
-	out = append(out, codes...)
+	out := understanding{said: codes, heard: codes, remarks: remarks}
 	clauses := search.Clauses(text)
 	var wrong []string
 	var fine []search.Clause
@@ -91,25 +101,26 @@ func (l *Library) understand(ctx context.Context, text string, appliance *scope)
 			wrong = append(wrong, c.Text)
 		}
 	}
-	present, err := l.present(ctx, text, wrong)
+	present, heard, err := l.present(ctx, text, wrong)
 	if err != nil {
-		return nil, nil, err
+		return understanding{}, err
 	}
-	out = append(out, present...)
+	out.said = append(out.said, present...)
+	out.heard = append(out.heard, heard...)
 	for _, c := range fine {
 		u, ok, err := l.absent(ctx, c)
 		if err != nil {
-			return nil, nil, err
+			return understanding{}, err
 		}
 		if !ok {
-			remarks = append(remarks, fmt.Sprintf("%q says that something is fine; which symptom that rules out is not clear", c.Text))
+			out.remarks = append(out.remarks, fmt.Sprintf("%q says that something is fine; which symptom that rules out is not clear", c.Text))
 			continue
 		}
-		if ruleOut(u.Readings[0].ID, out) {
-			out = append(out, u)
+		if ruleOut(u.Readings[0].ID, out.said) {
+			out.said = append(out.said, u)
 		}
 	}
-	return out, remarks, nil
+	return out, nil
 }
 
 // ruleOut takes an entry out of the readings of what is present. It reports
@@ -144,7 +155,7 @@ func share(readings []Reading) {
 // present finds what is wrong. Said as one sentence it may be one symptom
 // ("clicks but won't light") or several ("cold radiators, and the pressure
 // drops").
-func (l *Library) present(ctx context.Context, text string, clauses []string) ([]Understood, error) {
+func (l *Library) present(ctx context.Context, text string, clauses []string) (said, heard []Understood, err error) {
 	var best *Understood
 	tries := []string{text}
 	if joined := strings.Join(clauses, ", "); joined != text && joined != "" {
@@ -153,32 +164,39 @@ func (l *Library) present(ctx context.Context, text string, clauses []string) ([
 	for _, try := range tries {
 		u, err := l.read(ctx, try)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		if u != nil && (best == nil || u.Readings[0].Rank > best.Readings[0].Rank) {
 			best = u
 		}
 	}
+	if best != nil {
+		heard = append(heard, *best)
+	}
 	if len(clauses) < 2 {
-		return list(best), nil
+		return heard, heard, nil
 	}
 	var each []Understood
 	clear := true
 	for _, c := range clauses {
 		u, err := l.read(ctx, c)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
-		if u == nil || slices.ContainsFunc(each, func(e Understood) bool { return e.Readings[0].ID == u.Readings[0].ID }) {
+		if u == nil {
+			continue
+		}
+		heard = append(heard, *u)
+		if slices.ContainsFunc(each, func(e Understood) bool { return e.Readings[0].ID == u.Readings[0].ID }) {
 			continue
 		}
 		each = append(each, *u)
 		clear = clear && u.clearest() >= clearClause && (best == nil || u.clearest() > best.clearest())
 	}
 	if best == nil || len(each) > 1 && clear {
-		return each, nil
+		return each, heard, nil
 	}
-	return append(list(best), l.besides(*best, each)...), nil
+	return append([]Understood{*best}, l.besides(*best, each)...), heard, nil
 }
 
 // besides returns the clauses that say clearly something of which the reading of
@@ -208,13 +226,6 @@ func (l *Library) besides(whole Understood, clauses []Understood) []Understood {
 		}
 	}
 	return out
-}
-
-func list(u *Understood) []Understood {
-	if u == nil {
-		return nil
-	}
-	return []Understood{*u}
 }
 
 // read returns the entries that some words may stand for, nil if none is like

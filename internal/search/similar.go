@@ -1,6 +1,9 @@
 package search
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // weigher says how much a term tells: the rarer, the more.
 type weigher func(term string) float64
@@ -24,6 +27,7 @@ const (
 	phraseShare  = 0.6 // exponent of the phrase's weight against that of the query
 	orderShare   = 0.1 // part that neighbouring words in common have
 	contradicted = 0.8 // factor when one says "not" and the other does not
+	contraryPart = 0.3 // part of a word's weight that is left when one denies it and the other does not
 )
 
 // likeness compares a query with one phrase: 0 for nothing in common, 1 for the
@@ -50,7 +54,11 @@ func likeness(query, phrase []string, weight weigher) (score float64, common []s
 		inQuery[t] = true
 		w := weight(t)
 		queryWeight += w
-		if inPhrase[t] {
+		switch {
+		case !inPhrase[t]:
+		case slices.Contains(query, denied+t) != inPhrase[denied+t]:
+			shared += contraryPart * w // one says it is, the other that it is not
+		default:
 			shared += w
 			common = append(common, t)
 		}
@@ -59,7 +67,7 @@ func likeness(query, phrase []string, weight weigher) (score float64, common []s
 	for t := range inPhrase {
 		phraseWeight += weight(t)
 	}
-	if shared == 0 {
+	if len(common) == 0 { // nothing in common, or only what one of them denies
 		return 0, nil
 	}
 	bag := math.Pow(shared/queryWeight, 1-phraseShare) * math.Pow(shared/phraseWeight, phraseShare)

@@ -2,6 +2,7 @@ package search
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -107,6 +108,11 @@ func Tokens(text string) []Token {
 		pos = end
 	}
 	return bound(out)
+}
+
+// Denies reports whether a text says no to something.
+func Denies(tokens []Token) bool {
+	return slices.ContainsFunc(tokens, func(t Token) bool { return t.Term == negation })
 }
 
 // denied begins the term for a thing that is said not to be, such as the hot
