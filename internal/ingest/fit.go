@@ -30,8 +30,12 @@ type Miss struct {
 // causes that symptoms state.
 func figures(kept []*note.Note) ([]graph.Edge, []graph.Rate, Fit) {
 	known := map[note.ID]bool{}
+	fitted := map[note.ID]float64{}
 	for _, n := range kept {
 		known[n.ID()] = true
+		if c, ok := n.Entry.(*note.Component); ok && c.Fitted.Given() {
+			fitted[c.ID] = c.Fitted.P
+		}
 	}
 	keep := func(id note.ID) bool { return known[id] }
 
@@ -46,6 +50,11 @@ func figures(kept []*note.Note) ([]graph.Edge, []graph.Rate, Fit) {
 		switch e := n.Entry.(type) {
 		case *note.Mode:
 			rate := stated(n, e.Occurs, assumedRate)
+			if share, ok := fitted[e.Component]; ok {
+				// A rate counts visits to systems that have the component. The
+				// library holds it among visits of all kinds.
+				rate.Figure.Stated *= share
+			}
 			rates = append(rates, rate)
 			model.Causes = append(model.Causes, diagnose.Cause{ID: diagnose.ID(e.ID), Rate: rate.Figure.Stated})
 			addLinks(&model, own)
@@ -60,14 +69,14 @@ func figures(kept []*note.Note) ([]graph.Edge, []graph.Rate, Fit) {
 		}
 	}
 
-	fitted := diagnose.Fit(model, statements)
+	moved := diagnose.Fit(model, statements)
 	fit := Fit{Statements: len(statements)}
-	for i, off := range fitted.Off {
+	for i, off := range moved.Off {
 		if off > 0.01 {
 			fit.Missed = append(fit.Missed, Miss{stating[i].ID(), stating[i].Path, off})
 		}
 	}
-	return adopt(edges, fitted.Model, stating), adoptRates(rates, fitted.Model), fit
+	return adopt(edges, moved.Model, stating), adoptRates(rates, moved.Model), fit
 }
 
 // stated is the rate that a note gives, or the one that is assumed.

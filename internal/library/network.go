@@ -88,8 +88,32 @@ func (l *Library) addMode(ctx context.Context, n *network, id note.ID, s *scope)
 		return nil
 	}
 	rate, err := l.graph.Rate(ctx, id)
+	if err != nil {
+		return err
+	}
+	if s != nil {
+		if err := l.certain(&rate, m.Component); err != nil {
+			return err
+		}
+	}
 	n.modes[id] = &modeNode{mode: m, rate: rate}
-	return err
+	return nil
+}
+
+// highestRate bounds a base rate that is raised.
+const highestRate = 0.5
+
+// certain raises a rate, which the library holds among visits of all kinds, to
+// that among systems which have the component for certain.
+func (l *Library) certain(rate *graph.Rate, component note.ID) error {
+	rec, err := l.archive.Get(component)
+	if err != nil {
+		return err
+	}
+	if c, ok := rec.Entry.(*note.Component); ok && c.Fitted.P > 0 {
+		rate.Figure.Used = min(highestRate, rate.Figure.Used/c.Fitted.P)
+	}
+	return nil
 }
 
 // compile makes the model of what was noted down, in a stable order.
