@@ -114,7 +114,11 @@ func (n *network) priors() []float64 {
 // last under none of them.
 func (n *network) likelihoods(f Finding) []float64 {
 	out := make([]float64, len(n.Causes)+1)
+	least := DefaultLeak / 10
 	for _, r := range f.Readings {
+		if leak := n.leak(r.ID); !r.IsCause && leak > 0 {
+			least = min(least, leak) // what is fitted to be rarer still stays so
+		}
 		if r.ID == "" {
 			for c := range out {
 				out[c] += r.Weight * unknownFinding
@@ -143,7 +147,7 @@ func (n *network) likelihoods(f Finding) []float64 {
 	if !f.Absent {
 		// Nothing is impossible: words and people can be wrong.
 		for c := range out {
-			out[c] = max(out[c], DefaultLeak/10)
+			out[c] = max(out[c], least)
 		}
 	}
 	return out

@@ -204,8 +204,11 @@ func (s switches) worlds(each func(on []bool, p float64)) {
 // enumerated is the probability of one finding when a cause, or none (""), is
 // what is wrong: the sum over all worlds in which it would be found.
 func (s small) enumerated(cause ID, f Finding) float64 {
-	sum := 0.0
+	sum, least := 0.0, 1e-4 // a tenth of the usual leak
 	for _, r := range f.Readings {
+		if leak := s.Leak[r.ID]; !r.IsCause && leak > 0 {
+			least = min(least, leak)
+		}
 		if r.ID == "" {
 			sum += r.Weight * unknownFinding
 			continue
@@ -233,7 +236,7 @@ func (s small) enumerated(cause ID, f Finding) float64 {
 		})
 	}
 	if !f.Absent {
-		sum = max(sum, 1e-4) // words and people can be wrong: a tenth of the usual leak
+		sum = max(sum, least) // words and people can be wrong
 	}
 	return sum
 }

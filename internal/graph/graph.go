@@ -30,6 +30,7 @@ const (
 	Caveats     Link = "caveats"
 	AppliesTo   Link = "applies-to"
 	Type        Link = "type"
+	About       Link = "about"
 )
 
 // Figure is a probability in two readings: as the note states it, and as it is

@@ -39,7 +39,8 @@ type Options struct {
 type Outcome struct {
 	Manifest generation.Manifest
 	Verdict  lint.Verdict
-	// Unchanged says that the current library was already made of these notes.
+	// Unchanged says that the current library was already made of these notes by
+	// this program.
 	Unchanged bool
 	// Swept is the number of old or abandoned generations removed.
 	Swept int
@@ -64,7 +65,7 @@ func Build(ctx context.Context, store generation.Store, o Options) (Outcome, err
 	out := Outcome{Verdict: verdict}
 	m := describe(o, reading, verdict)
 	if current, err := store.Open(); err == nil {
-		same := current.Manifest.Notes == m.Notes
+		same := current.Manifest.Notes == m.Notes && current.Manifest.Program == m.Program
 		out.Manifest = current.Manifest
 		if err := current.Close(); err != nil {
 			return out, fmt.Errorf("looking at the current library: %w", err)

@@ -17,6 +17,9 @@ type Answer struct {
 	Other   float64 `json:"other,omitempty"`
 	Next    *Next   `json:"next,omitempty"`
 	Caveats []Alert `json:"caveats"`
+	// Field is what the team or others have remarked about what was seen and about
+	// the appliance.
+	Field []FieldRemark `json:"field,omitempty"`
 	// Near are entries that are somewhat like the words, when nothing was found.
 	Near []Reading `json:"near,omitempty"`
 }
@@ -60,10 +63,12 @@ type Cause struct {
 	StopGap       *RemedyRef    `json:"stop_gap,omitempty"`
 	Repair        *RemedyRef    `json:"repair,omitempty"`
 	PartTypes     []PartType    `json:"part_types,omitempty"`
+	Parts         []Part        `json:"parts,omitempty"`
 	LeadsTo       []Consequence `json:"leads_to,omitempty"`
 	IfLeft        string        `json:"if_left,omitempty"`
 	// MayComeFrom are modes that bring this one about.
 	MayComeFrom []Consequence `json:"may_come_from,omitempty"`
+	Field       []FieldRemark `json:"field,omitempty"`
 	Caveats     []Alert       `json:"caveats,omitempty"`
 	Notes       []string      `json:"notes"`
 }
@@ -104,6 +109,7 @@ type RemedyRef struct {
 	Name    string          `json:"name"`
 	Minutes int             `json:"minutes,omitempty"`
 	Who     note.Competence `json:"who,omitempty"`
+	Steps   []string        `json:"steps,omitempty"`
 	Checks  []string        `json:"checks,omitempty"`
 	Limits  []string        `json:"limits,omitempty"`
 	Uses    []note.ID       `json:"uses,omitempty"`
@@ -113,6 +119,21 @@ type RemedyRef struct {
 type PartType struct {
 	Component note.ID `json:"component"`
 	Name      string  `json:"name"`
+}
+
+// Part is a maker's part of a part type.
+type Part struct {
+	Number string `json:"number"`
+	Maker  string `json:"maker"`
+	Status string `json:"status,omitempty"`
+}
+
+// FieldRemark is something learned that is worth knowing.
+type FieldRemark struct {
+	ID   note.ID `json:"id"`
+	Name string  `json:"name"`
+	Text string  `json:"text"`
+	Note string  `json:"note"`
 }
 
 // Consequence is a mode that a cause brings about if it is left, or one that
@@ -130,6 +151,22 @@ type Next struct {
 	Name            string  `json:"name"`
 	Why             string  `json:"why"`
 	ExpectedMinutes float64 `json:"expected_minutes"`
+
+	Who       note.Competence `json:"who,omitempty"`
+	Isolation string          `json:"isolation,omitempty"`
+	Steps     []string        `json:"steps,omitempty"`
+	Results   []NextResult    `json:"results,omitempty"`
+}
+
+// NextResult is what one result of the next test would make of the causes.
+type NextResult struct {
+	Name  string `json:"name"`
+	Means string `json:"means,omitempty"`
+	// First is the cause that would then be the likeliest, with its name and
+	// probability.
+	First       note.ID `json:"first,omitempty"`
+	FirstName   string  `json:"first_name,omitempty"`
+	Probability float64 `json:"probability,omitempty"`
 }
 
 // Alert is a caveat as it is shown.

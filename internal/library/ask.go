@@ -92,7 +92,7 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 	if most <= 0 {
 		most = DefaultMost
 	}
-	w := &worker{Library: l, network: n, said: said}
+	w := &worker{Library: l, network: n, scope: s, said: said}
 	for _, b := range beliefs.Causes[:min(most, len(beliefs.Causes))] {
 		if b.Probability < leastProbable {
 			break
@@ -103,7 +103,12 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 		}
 		a.Causes = append(a.Causes, c)
 	}
-	if a.Next, err = w.next(beliefs, a.Causes); err != nil {
+	a.Next = w.next(beliefs, a.Causes)
+	seen := []note.ID{a.Appliance}
+	for _, f := range a.Findings {
+		seen = append(seen, f.Symptom)
+	}
+	if a.Field, err = l.field(ctx, seen...); err != nil {
 		return a, err
 	}
 	a.Caveats, err = w.foremost(a)
@@ -192,6 +197,7 @@ func (l *Library) denies(u Understood, r Reading) bool {
 type worker struct {
 	*Library
 	*network
+	scope *scope
 	said  []Understood
 	tests map[note.ID]*note.Test
 }
@@ -234,6 +240,12 @@ func (w *worker) cause(ctx context.Context, b diagnose.Belief) (Cause, error) {
 		c.LeadsTo = append(c.LeadsTo, Consequence{link.To, name, link.Figure.P})
 	}
 	if c.MayComeFrom, err = w.behind(ctx, id); err != nil {
+		return c, err
+	}
+	if c.Parts, err = w.parts(ctx, c); err != nil {
+		return c, err
+	}
+	if c.Field, err = w.field(ctx, id, m.Component); err != nil {
 		return c, err
 	}
 	if c.Caveats, err = w.causeAlerts(c); err != nil {
@@ -304,7 +316,7 @@ func (w *worker) work(c *Cause, m *note.Mode) error {
 			if !ok {
 				continue
 			}
-			*some.to = &RemedyRef{Remedy: id, Name: r.Name, Minutes: r.Minutes, Who: r.Who, Checks: r.Checks, Limits: r.Limits, Uses: r.Uses}
+			*some.to = &RemedyRef{Remedy: id, Name: r.Name, Minutes: r.Minutes, Who: r.Who, Steps: r.Steps, Checks: r.Checks, Limits: r.Limits, Uses: r.Uses}
 			c.Notes = append(c.Notes, rec.Path)
 			break
 		}
@@ -363,41 +375,95 @@ func complete(t *note.Test) diagnose.Test {
 
 // next is the test that tells most for its minutes, among those of the causes
 // shown; where none tells anything, the repair of the first cause.
-func (w *worker) next(b diagnose.Beliefs, causes []Cause) (*Next, error) {
+func (w *worker) next(b diagnose.Beliefs, causes []Cause) *Next {
 	var tests []diagnose.Test
 	for _, id := range sortedTests(w.tests) {
 		tests = append(tests, complete(w.tests[id]))
 	}
-	for _, v := range b.Rank(tests) {
-		t := w.tests[note.ID(v.Test)]
-		return &Next{Kind: "test", ID: t.ID, Name: t.Name, ExpectedMinutes: float64(t.Minutes), Why: w.why(b, causes, complete(t))}, nil
+	if ranked := b.Rank(tests); len(ranked) > 0 {
+		t := w.tests[note.ID(ranked[0].Test)]
+		n := &Next{Kind: "test", ID: t.ID, Name: t.Name, ExpectedMinutes: float64(t.Minutes), Who: t.Who,
+			Isolation: t.Isolation, Steps: t.Steps, Results: results(b, causes, t)}
+		n.Why = why(n.Results)
+		return n
 	}
 	if len(causes) > 0 && causes[0].Repair != nil {
 		r := causes[0].Repair
-		return &Next{Kind: "repair", ID: r.Remedy, Name: r.Name, ExpectedMinutes: float64(r.Minutes),
-			Why: "no test in the notes would change the order of the causes"}, nil
+		return &Next{Kind: "repair", ID: r.Remedy, Name: r.Name, ExpectedMinutes: float64(r.Minutes), Who: r.Who, Steps: r.Steps,
+			Why: "no test in the notes would change the order of the causes"}
 	}
-	return nil, nil
+	return nil
 }
 
-// why says what each result of a test would make of the first cause that it
-// speaks to.
-func (w *worker) why(b diagnose.Beliefs, causes []Cause, t diagnose.Test) string {
-	var parts []string
-	for _, r := range t.Results {
-		after := b.After(r)
-		if len(after.Causes) == 0 {
-			continue
+// results says what each result of a test would make of the causes.
+func results(b diagnose.Beliefs, causes []Cause, t *note.Test) []NextResult {
+	var out []NextResult
+	for i, r := range complete(t).Results {
+		n := NextResult{Name: r.Name, Means: t.Results[i].Means}
+		if after := b.After(r); len(after.Causes) > 0 {
+			first := after.Causes[0]
+			if i := slices.IndexFunc(causes, func(c Cause) bool { return c.Mode == note.ID(first.ID) }); i >= 0 {
+				n.First, n.Probability = causes[i].Mode, first.Probability
+				n.FirstName = causes[i].ComponentName + ": " + lowerFirst(causes[i].Name)
+			}
 		}
-		first := after.Causes[0]
-		i := slices.IndexFunc(causes, func(c Cause) bool { return c.Mode == note.ID(first.ID) })
-		if i < 0 {
-			continue
-		}
-		parts = append(parts, fmt.Sprintf("%q would put %s: %s first, at %s",
-			r.Name, causes[i].ComponentName, lowerFirst(causes[i].Name), InWords(first.Probability)))
+		out = append(out, n)
 	}
-	return "it tells most for its minutes; " + strings.Join(parts, "; ")
+	return out
+}
+
+func why(results []NextResult) string {
+	parts := []string{"it tells most for its minutes"}
+	for _, r := range results {
+		if r.First != "" {
+			parts = append(parts, fmt.Sprintf("%q would put %s first, at %s", r.Name, r.FirstName, InWords(r.Probability)))
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+// parts are the makers' parts of the types that a repair puts in: those that fit
+// the appliance, where one is named.
+func (w *worker) parts(ctx context.Context, c Cause) ([]Part, error) {
+	var out []Part
+	for _, t := range c.PartTypes {
+		edges, err := w.graph.In(ctx, t.Component, graph.Type)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range edges {
+			rec, err := w.archive.Get(e.From)
+			if err != nil {
+				return nil, err
+			}
+			if p, ok := rec.Entry.(*note.Part); ok && w.scope.fits(p.Fits) {
+				out = append(out, Part{Number: p.Number, Maker: p.Maker, Status: p.Status})
+			}
+		}
+	}
+	return out, nil
+}
+
+// field returns the remarks about some entries.
+func (l *Library) field(ctx context.Context, about ...note.ID) ([]FieldRemark, error) {
+	var out []FieldRemark
+	for _, id := range about {
+		edges, err := l.graph.In(ctx, id, graph.About)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range edges {
+			rec, err := l.archive.Get(e.From)
+			if err != nil {
+				return nil, err
+			}
+			h := rec.Entry.Head()
+			if h.Kind == note.KindRemark && !slices.ContainsFunc(out, func(r FieldRemark) bool { return r.ID == h.ID }) {
+				out = append(out, FieldRemark{ID: h.ID, Name: h.Name, Text: h.Body, Note: rec.Path})
+			}
+		}
+	}
+	return out, nil
 }
 
 func lowerFirst(s string) string {

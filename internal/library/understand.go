@@ -108,9 +108,13 @@ func (l *Library) understand(ctx context.Context, text string, appliance *scope)
 	out.said = append(out.said, present...)
 	out.heard = append(out.heard, heard...)
 	for _, c := range fine {
+		narrowed := l.contradicted(c, out.said)
 		u, ok, err := l.absent(ctx, c)
 		if err != nil {
 			return understanding{}, err
+		}
+		if !ok && narrowed {
+			continue // it has done its work
 		}
 		if !ok {
 			out.remarks = append(out.remarks, fmt.Sprintf("%q says that something is fine; which symptom that rules out is not clear", c.Text))
@@ -121,6 +125,30 @@ func (l *Library) understand(ctx context.Context, text string, appliance *scope)
 		}
 	}
 	return out, nil
+}
+
+// contradicted takes those readings of what is present away that deny what is
+// said to be fine, as long as another is left, and reports whether there were any.
+func (l *Library) contradicted(c search.Clause, said []Understood) bool {
+	narrowed := false
+	subject := l.index.Tokens(c.Subject)
+	for i, u := range said {
+		if !u.Present || u.Code != "" {
+			continue
+		}
+		var kept []Reading
+		for _, r := range u.Readings {
+			if !search.DeniesAny(l.index.Tokens(r.Saying), subject) {
+				kept = append(kept, r)
+			}
+		}
+		if len(kept) > 0 && len(kept) < len(u.Readings) {
+			said[i].Readings = kept
+			share(kept)
+			narrowed = true
+		}
+	}
+	return narrowed
 }
 
 // ruleOut takes an entry out of the readings of what is present. It reports

@@ -115,6 +115,13 @@ func Denies(tokens []Token) bool {
 	return slices.ContainsFunc(tokens, func(t Token) bool { return t.Term == negation })
 }
 
+// DeniesAny reports whether a text says no to one of some things.
+func DeniesAny(tokens, things []Token) bool {
+	return slices.ContainsFunc(things, func(thing Token) bool {
+		return slices.ContainsFunc(tokens, func(t Token) bool { return t.Term == denied+thing.Term })
+	})
+}
+
 // denied begins the term for a thing that is said not to be, such as the hot
 // water of "no hot water". It tells "no heating, hot water works" from its
 // opposite, which has the same words.
