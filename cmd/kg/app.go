@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"log"
@@ -25,11 +26,15 @@ type program struct {
 func run(ctx context.Context, args []string, out, errOut io.Writer) int {
 	var logged bytes.Buffer
 	log.SetOutput(&logged)
-	p := &program{out: out, err: errOut}
+	kept := &faithful{w: out}
+	p := &program{out: kept, err: errOut}
 	app := p.app()
 	err := app.RunContext(ctx, flagsFirst(app, args))
 	if err == nil {
 		err = p.noHelp
+	}
+	if kept.err != nil && (err == nil || errors.Is(err, errNothing)) {
+		err = fmt.Errorf("printing the answer: %w", kept.err)
 	}
 	code := exitStatus(err)
 	if err != nil && err.Error() != "" {
@@ -39,6 +44,21 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) int {
 		}
 	}
 	return code
+}
+
+// faithful remembers that something could not be written, so that an answer that
+// was lost is not taken for one that was given.
+type faithful struct {
+	w   io.Writer
+	err error
+}
+
+func (f *faithful) Write(b []byte) (int, error) {
+	n, err := f.w.Write(b)
+	if err != nil && f.err == nil {
+		f.err = err
+	}
+	return n, err
 }
 
 func (p *program) app() *cli.App {
@@ -117,6 +137,9 @@ func jsonFlag() cli.Flag { return onOff("json", "print JSON instead of text") }
 
 // terminal reports whether a writer is a terminal.
 func terminal(w io.Writer) bool {
+	if k, ok := w.(*faithful); ok {
+		w = k.w
+	}
 	f, ok := w.(*os.File)
 	return ok && isTerminal(f)
 }

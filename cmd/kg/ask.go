@@ -15,9 +15,10 @@ const mostShown = 4
 
 func (p *program) askCommand() *cli.Command {
 	return command(&cli.Command{
-		Name:      "ask",
-		Usage:     "say what you see; get causes, tests, parts and the next step",
-		ArgsUsage: "WORDS|CODE",
+		Name:         "ask",
+		Usage:        "say what you see; get causes, tests, parts and the next step",
+		ArgsUsage:    "WORDS|CODE",
+		BashComplete: p.completeAppliance,
 		Description: `Say what you see, hear or read, in your own words; say what still works as
 well. Or give the code on the display, with the appliance that shows it.
 

@@ -17,9 +17,10 @@ const deepest = 14
 
 func (p *program) chainCommand() *cli.Command {
 	return command(&cli.Command{
-		Name:      "chain",
-		Usage:     "the tree of causes behind an entry, or of what it leads to",
-		ArgsUsage: "ID",
+		Name:         "chain",
+		Usage:        "the tree of causes behind an entry, or of what it leads to",
+		ArgsUsage:    "ID",
+		BashComplete: p.complete(note.KindSymptom, note.KindMode),
 		Description: `Starts at a symptom or a failure mode and walks back along the causes, or
 ahead to what it shows and leads to if it is left. A chain that comes back to
 an entry above it is cut there and marked.

@@ -3,12 +3,15 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
+	"path"
 	"path/filepath"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
+	"kg/data"
 	"kg/internal/note"
 )
 
@@ -24,14 +27,19 @@ in for it.
    kg note folder`,
 		Subcommands: []*cli.Command{
 			command(&cli.Command{
-				Name:      "new",
-				Usage:     "begin a note of a kind, from a scaffold",
-				ArgsUsage: "KIND [NAME]",
+				Name:         "new",
+				Usage:        "begin a note of a kind, from a scaffold",
+				ArgsUsage:    "KIND [NAME]",
+				BashComplete: p.completeKinds,
 				Description: `Writes a note with the fields of its kind, ready to be filled in with any
 editor, and prints where it is. The id is made from the name.
 
-   kg note new symptom "Radiator sings"`,
-				Flags:  []cli.Flag{jsonFlag()},
+   kg note new symptom "Radiator sings"
+   kg note new mode pump-seized --override`,
+				Flags: []cli.Flag{
+					&cli.BoolFlag{Name: "override", Usage: "begin from the shipped note of that id, which the new one stands in for"},
+					jsonFlag(),
+				},
 				Action: p.newNote,
 			}),
 			command(&cli.Command{
@@ -65,11 +73,20 @@ func (p *program) newNote(c *cli.Context) error {
 		return wrongUse(unknownKind(c.Args().First()))
 	}
 	name := strings.TrimSpace(strings.Join(c.Args().Tail(), " "))
+	text := note.Scaffold(kind, name)
+	if shipped, err := fs.ReadFile(data.Notes, path.Join(string(kind), string(note.Slug(name))+".md")); err == nil {
+		if !c.Bool("override") {
+			return wrongUsef("there is a shipped %s %q: choose another name, or add --override to begin from its text and stand in for it", kind, note.Slug(name))
+		}
+		text = shipped
+	} else if c.Bool("override") {
+		return wrongUsef("there is no shipped %s %q to override: `kg list %s` names them", kind, note.Slug(name), kind.Plural())
+	}
 	folder := filepath.Join(p.notesFolder(), string(kind))
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return p.homeUnusable(fmt.Errorf("making the folder of the team's notes: %w", err))
 	}
-	file, err := create(folder, kind, name)
+	file, err := create(folder, kind, name, text)
 	if err != nil {
 		return err
 	}
@@ -81,12 +98,12 @@ func (p *program) newNote(c *cli.Context) error {
 	return nil
 }
 
-// create writes the scaffold of a note whose file must not exist yet. Without a
+// create writes the text of a note whose file must not exist yet. Without a
 // name it takes the first free one of new-mode, new-mode-2 ...
-func create(folder string, kind note.Kind, name string) (string, error) {
+func create(folder string, kind note.Kind, name string, text []byte) (string, error) {
 	id := note.Slug(name)
 	if name != "" && id == "" {
-		return "", wrongUsef("no id can be made of %q: give a name with Latin letters or digits", name)
+		return "", wrongUsef("no id can be made of %q: give a short name with Latin letters or digits", name)
 	}
 	for n := 1; ; n++ {
 		try := id
@@ -107,7 +124,7 @@ func create(folder string, kind note.Kind, name string) (string, error) {
 		if err != nil {
 			return "", fmt.Errorf("writing the note: %w", err)
 		}
-		_, err = f.Write(note.Scaffold(kind, name))
+		_, err = f.Write(text)
 		if err := errors.Join(err, f.Close()); err != nil {
 			return "", fmt.Errorf("writing the note %s: %w", file, err)
 		}

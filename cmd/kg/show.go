@@ -15,9 +15,10 @@ import (
 
 func (p *program) showCommand() *cli.Command {
 	return command(&cli.Command{
-		Name:      "show",
-		Usage:     "print one entry whole, with what is linked to it",
-		ArgsUsage: "ID",
+		Name:         "show",
+		Usage:        "print one entry whole, with what is linked to it",
+		ArgsUsage:    "ID",
+		BashComplete: p.complete(note.Kinds()...),
 		Description: `Prints an entry of any kind, the entries that it names and those that name
 it.
 

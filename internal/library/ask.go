@@ -63,7 +63,11 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 	said := u.said
 	a.Remarks = u.remarks
 	for _, u := range said {
-		a.Findings = append(a.Findings, found(u))
+		f, err := l.found(u)
+		if err != nil {
+			return a, err
+		}
+		a.Findings = append(a.Findings, f)
 	}
 	if a.Stop, err = l.stop(u.heard); err != nil {
 		return a, err
@@ -115,17 +119,40 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 	return a, err
 }
 
-func found(u Understood) Found {
+func (l *Library) found(u Understood) (Found, error) {
 	first := u.Readings[0]
 	f := Found{
-		Symptom: first.ID, Name: first.Name, Present: u.Present, Score: first.Score, Text: u.Text, Code: u.Code,
-		Saying: first.Saying, Words: first.Words,
+		Symptom: first.ID, Name: first.Name, Present: u.Present, Score: first.Score, Text: u.Text, Code: u.Code, Words: first.Words,
 	}
 	if u.Doubtful() {
 		f.Doubt = true
 		f.Others = u.Readings
 	}
-	return f
+	var err error
+	if first.Saying != "" {
+		f.Saying, err = l.spoken(first)
+	}
+	return f, err
+}
+
+// spoken returns the saying of a reading as it is written in the note.
+func (l *Library) spoken(r Reading) (string, error) {
+	rec, err := l.archive.Get(r.ID)
+	if err != nil {
+		return "", err
+	}
+	component := ""
+	if m, ok := rec.Entry.(*note.Mode); ok {
+		if component, err = l.name(m.Component); err != nil {
+			return "", err
+		}
+	}
+	for _, s := range search.Sayings(rec.Entry, component) {
+		if search.Terms(l.index.Tokens(s)) == r.Saying {
+			return s, nil
+		}
+	}
+	return r.Name, nil
 }
 
 // near names entries that are somewhat like words that stand for nothing.

@@ -23,8 +23,12 @@ type Branch struct {
 // it.
 func (l *Library) Tree(ctx context.Context, id note.ID, d graph.Direction, depth int) (out *Branch, err error) {
 	err = guard(func() error {
-		if _, err := l.entry(id, "symptom or mode", note.KindSymptom, note.KindMode); err != nil {
+		rec, err := l.entry(id, "symptom or mode", note.KindSymptom, note.KindMode)
+		if err != nil {
 			return err
+		}
+		if k := rec.Entry.Head().Kind; k != note.KindSymptom && k != note.KindMode {
+			return &NotFound{What: "chain of causes at the " + string(k), ID: id}
 		}
 		tree, err := l.graph.Tree(ctx, id, d, depth)
 		if err != nil {

@@ -20,7 +20,7 @@ type Reading struct {
 	Score  float64   `json:"score"`  // likeness of the words, 0 to 1
 	Rank   float64   `json:"rank"`   // what readings of the same words are ordered by
 	Weight float64   `json:"weight"` // share among the readings of these words
-	Saying string    `json:"saying,omitempty"`
+	Saying string    `json:"-"`      // the phrase that matched, as terms
 	Words  []string  `json:"words,omitempty"`
 }
 

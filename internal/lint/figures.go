@@ -86,7 +86,7 @@ func testNamesItsMode(c *checker) {
 			}
 			if test, ok := target.Entry.(*note.Test); ok && !names(test, n.ID()) {
 				c.report(n, r.Pos, note.Incomplete, "test-silent",
-					"the test %q has no result seen with this mode: add `%s: a figure` under seen-with in %s", r.ID, n.ID(), target.Path)
+					"the test %q has no result seen with this mode: add `%s: a figure` under seen-with in %s, or in a note of your own that stands in for it", r.ID, n.ID(), target.Path)
 			}
 		}
 	})

@@ -49,16 +49,27 @@ func Check(notes []*note.Note, leftOut []LeftOut) Verdict {
 	}
 	c.merge(notes)
 	for _, rule := range []func(*checker){
-		unknownIDs, isACycles, selfReference, missingSource, missingConsequence,
+		unknownIDs, isACycles, selfReference, stopWorkKept, missingSource, missingConsequence,
 		duplicateNames, ambiguousSayings, sharesAddUp, resultsAddUp, testNamesItsMode,
 		measureMatches, checksAndLimits, synonymSets, unusedCaveats, causelessSymptoms,
 	} {
 		rule(c)
 	}
 
-	v := Verdict{Replaced: c.replaced, Problems: c.problems}
+	v := Verdict{Problems: c.problems}
+	stand := map[*note.Note]*note.Note{} // what a broken note would have replaced
+	for _, r := range c.replaced {
+		if c.broken[r.By] {
+			stand[r.By] = r.Of
+		} else {
+			v.Replaced = append(v.Replaced, r)
+		}
+	}
 	for _, n := range c.notes {
-		if !c.broken[n] {
+		for n != nil && c.broken[n] {
+			n = stand[n]
+		}
+		if n != nil {
 			v.Kept = append(v.Kept, n)
 		}
 	}

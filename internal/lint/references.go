@@ -153,3 +153,18 @@ func (c *checker) mentioned(k note.Kind) map[note.ID]bool {
 	}
 	return out
 }
+
+// stopWorkKept refuses a note that stands in for a stop-work symptom and does not
+// stop the work.
+func stopWorkKept(c *checker) {
+	for _, r := range c.replaced {
+		old, ok := r.Of.Entry.(*note.Symptom)
+		if !ok || len(old.StopWork) == 0 {
+			continue
+		}
+		if e, ok := r.By.Entry.(*note.Symptom); ok && len(e.StopWork) == 0 {
+			c.report(r.By, r.By.At(""), note.Broken, "stop-work-dropped",
+				"%s stops the work and this note, which stands in for it, does not: keep its stop-work lines", r.Of.Path)
+		}
+	}
+}

@@ -275,6 +275,9 @@ func set(words string) map[string]bool {
 	return out
 }
 
+// Terms returns the terms of tokens, joined by spaces.
+func Terms(tokens []Token) string { return strings.Join(terms(tokens), " ") }
+
 // terms returns only the terms of tokens.
 func terms(tokens []Token) []string {
 	out := make([]string, len(tokens))

@@ -95,7 +95,7 @@ func (w *writer) add(id string, doc map[string]any) error {
 // line turns a text into its terms, joined by spaces: the index splits at
 // spaces and nowhere else, so that it holds the terms that queries are made of.
 func (w *writer) line(text string) string {
-	return strings.Join(terms(w.synonyms.Apply(Tokens(text))), " ")
+	return Terms(w.synonyms.Apply(Tokens(text)))
 }
 
 func (w *writer) entry(e note.Entry, component string) error {
