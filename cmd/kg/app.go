@@ -37,6 +37,9 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) int {
 		err = fmt.Errorf("printing the answer: %w", kept.err)
 	}
 	code := exitStatus(err)
+	if errors.Is(err, context.Canceled) {
+		err = errors.New("stopped; the library in use is unchanged")
+	}
 	if err != nil && err.Error() != "" {
 		fmt.Fprintln(errOut, "kg:", err)
 		if code == exitUnusable && logged.Len() > 0 {

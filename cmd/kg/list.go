@@ -10,9 +10,10 @@ import (
 
 func (p *program) listCommand() *cli.Command {
 	return command(&cli.Command{
-		Name:      "list",
-		Usage:     "list the entries of a kind",
-		ArgsUsage: "[KIND]",
+		Name:         "list",
+		Usage:        "list the entries of a kind",
+		ArgsUsage:    "[KIND]",
+		BashComplete: p.completeKinds,
 		Description: `Prints id and name of every entry of a kind, or the kinds with their numbers.
 
    kg list
