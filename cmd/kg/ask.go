@@ -26,8 +26,8 @@ well. Or give the code on the display, with the appliance that shows it.
    kg ask "no hot water but heating is fine"
    kg ask B14 --appliance skerry-c24
 
-"kg list appliances" names the appliances. The first cause is printed in
-full, the others in short; "kg show ID" prints any entry whole.`,
+"kg list appliances" names the appliances. Causes are printed in short, the
+next step whole; --full prints all, and "kg show ID" any entry.`,
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "only what this `ID` has; its codes first"},
 			&cli.IntFlag{Name: "most", Usage: "print at most `N` causes", Value: mostShown},

@@ -53,16 +53,14 @@ an entry above it is cut there and marked.
 			}
 			defer closing(lib.Close, &err)
 			id := note.ID(c.Args().First())
+			if rec, err := lib.Entry(id); err == nil {
+				if k := rec.Entry.Head().Kind; k != note.KindSymptom && k != note.KindMode {
+					return wrongUsef("%q is a %s: name a symptom or a mode; `kg show %s` names those linked to it", id, k, id)
+				}
+			}
 			tree, err := lib.Tree(c.Context, id, direction, c.Int("depth"))
 			if err != nil {
 				return err
-			}
-			rec, err := lib.Entry(id)
-			if err != nil {
-				return err
-			}
-			if k := rec.Entry.Head().Kind; k != note.KindSymptom && k != note.KindMode {
-				return wrongUsef("%q is a %s: name a symptom or a mode; `kg show %s` names those linked to it", id, k, id)
 			}
 			if c.Bool("json") {
 				err = p.printJSON(tree)

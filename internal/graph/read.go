@@ -171,6 +171,9 @@ func (g *Graph) links(ctx context.Context, end quad.Direction, id note.ID, links
 // scan returns the quads with a value in one direction and a predicate, or any
 // predicate if it is empty.
 func (g *Graph) scan(ctx context.Context, d quad.Direction, v, predicate quad.IRI) ([]quad.Quad, error) {
+	if v == "" {
+		return nil, nil // it would match everything
+	}
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}

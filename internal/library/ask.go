@@ -108,9 +108,12 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 		a.Causes = append(a.Causes, c)
 	}
 	a.Next = w.next(beliefs, a.Causes)
-	seen := []note.ID{a.Appliance}
+	var seen []note.ID
 	for _, f := range a.Findings {
 		seen = append(seen, f.Symptom)
+	}
+	if s != nil {
+		seen = append(seen, s.id)
 	}
 	if a.Field, err = l.field(ctx, seen...); err != nil {
 		return a, err
