@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -41,6 +42,27 @@ func TestEveryErrorHasItsExitStatus(t *testing.T) {
 			assert.Equal(t, c.want, exitStatus(c.err))
 		})
 	}
+}
+
+func TestAStoppedCommandSaysThatNothingWasChanged(t *testing.T) {
+	stopped, stop := context.WithCancel(t.Context())
+	stop()
+	var out, errOut strings.Builder
+	status := run(stopped, []string{"kg", "--home", t.TempDir(), "build"}, &out, &errOut)
+	assert.Equal(t, exitNothing, status)
+	assert.Empty(t, out.String())
+	assert.Equal(t, "kg: stopped; the library in use is unchanged\n", errOut.String())
+}
+
+type fullDisk struct{}
+
+func (fullDisk) Write([]byte) (int, error) { return 0, errors.New("no space left") }
+
+func TestAnAnswerThatCannotBeWrittenIsNoAnswer(t *testing.T) {
+	var errOut strings.Builder
+	status := run(t.Context(), []string{"kg", "completion", "bash"}, fullDisk{}, &errOut)
+	assert.Equal(t, exitUnusable, status)
+	assert.Contains(t, errOut.String(), "no space left")
 }
 
 func TestAnErrorOfUseIsStillTheErrorThatItWraps(t *testing.T) {

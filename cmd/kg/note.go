@@ -37,7 +37,7 @@ editor, and prints where it is. The id is made from the name.
    kg note new symptom "Radiator sings"
    kg note new mode pump-seized --override`,
 				Flags: []cli.Flag{
-					&cli.BoolFlag{Name: "override", Usage: "begin from the shipped note of that id, which the new one stands in for"},
+					onOff("override", "begin from the shipped note of that id, to stand in for it"),
 					jsonFlag(),
 				},
 				Action: p.newNote,

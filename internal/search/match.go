@@ -28,7 +28,10 @@ type Match struct {
 
 // candidates is how many entries are compared phrase by phrase. Entries beyond
 // it share few or only common terms with the description.
-const candidates = 50
+const candidates = 40
+
+// stories is how many more are taken for what stands in their whole notes.
+const stories = 20
 
 // plenty is how many entries the terms of a description have to stand in, added
 // up, before its more common terms are no longer used to find candidates. They
@@ -90,7 +93,7 @@ func (ix *Index) Match(ctx context.Context, text string, limit int) ([]Match, er
 	if err != nil {
 		return nil, err
 	}
-	byNote, err := ix.search(ctx, anyOf(fieldNote, telling), candidates, fieldKind, fieldPhrases, fieldWords)
+	byNote, err := ix.search(ctx, anyOf(fieldNote, telling), stories, fieldKind, fieldPhrases, fieldWords)
 	if err != nil {
 		return nil, err
 	}
