@@ -46,16 +46,16 @@ The last word may be the beginning of one.
 				return err
 			}
 			defer closing(lib.Close, &err)
-			hits, err := lib.Find(c.Context, words, kinds, c.Int("most"))
+			found, err := lib.Find(c.Context, words, kinds, c.Int("most"))
 			if err != nil {
 				return err
 			}
 			if c.Bool("json") {
-				err = p.printJSON(orEmpty(hits))
+				err = p.printJSON(found)
 			} else {
-				p.printHits(words, hits)
+				p.printHits(words, found)
 			}
-			if err == nil && len(hits) == 0 {
+			if err == nil && len(found.Hits) == 0 {
 				return errNothing
 			}
 			return err
@@ -63,18 +63,26 @@ The last word may be the beginning of one.
 	})
 }
 
-func (p *program) printHits(words string, hits []library.Hit) {
+func (p *program) printHits(words string, found library.Finding) {
 	g := p.page()
-	if len(hits) == 0 {
+	if len(found.Hits) == 0 {
 		g.labelled(0, "", 0, fmt.Sprintf("nothing in the notes has the words %q: try fewer, or others", clean(words)))
 		return
 	}
-	for _, h := range hits {
+	for _, h := range found.Hits {
 		g.labelled(0, string(h.Kind), 10, fmt.Sprintf("%s [%s]", h.Name, h.ID))
 		if h.Line != "" {
 			g.styled(10, "", 0, g.marked(h))
 		}
 	}
+	var counts []string
+	for _, k := range note.Kinds() {
+		if n := found.Kinds[k]; n > 0 {
+			counts = append(counts, fmt.Sprintf("%d %s", n, plural(n, string(k), k.Plural())))
+		}
+	}
+	g.gap()
+	g.labelled(0, "", 0, "in all "+strings.Join(counts, ", ")+" (--kind narrows, --most shows more)")
 }
 
 // marked returns the telling line of a hit, cut to what stands around the words

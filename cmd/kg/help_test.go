@@ -70,6 +70,7 @@ func TestHelpOfEveryCommandHasAnExampleThatWorks(t *testing.T) {
 				in := home
 				if words[0] == "note" || words[0] == "build" { // these change their home
 					in = t.TempDir()
+					require.NoError(t, copyHome(in, home))
 				}
 				a := kg(append([]string{"--home", in}, words...)...)
 				assert.Equal(t, exitAnswered, a.status, "kg %s: %s", strings.Join(words, " "), a.err)

@@ -19,8 +19,7 @@ import (
 // testscript brings, they use
 //
 //	exits STATUS COMMAND   runs a command that has to end with the status
-//	library                puts a library of the shipped notes in the home
-//	small                  the same of the few notes in testdata/notes
+//	small                  puts a library of the notes in testdata/notes in the home
 //	damage HOW FILE        removes, cuts, alters or replaces a file of the library
 //	json PATH [VALUE]      looks a value up in what was printed; ! for none
 //	fits                   no printed line is wider than 80, ends in spaces or
@@ -32,10 +31,7 @@ func TestScriptsPrintWhatTheManualSays(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Built by the program that the scripts call, since a library is built anew
-	// where another program finds it.
-	shipped := builtBy("kg", "list")
-	small := builtBy("kg", "build", "--no-shipped", "--notes", notes)
+	small := sync.OnceValues(func() (string, error) { return smallLibrary(notes) })
 	testscript.Run(t, testscript.Params{
 		Dir: filepath.Join("testdata", "script"),
 		Setup: func(env *testscript.Env) error {
@@ -48,11 +44,14 @@ func TestScriptsPrintWhatTheManualSays(t *testing.T) {
 			return os.Mkdir(env.Getenv("HOME"), 0o755)
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits":   exits,
-			"library": func(ts *testscript.TestScript, _ bool, _ []string) { place(ts, shipped) },
-			"small":   func(ts *testscript.TestScript, _ bool, _ []string) { place(ts, small) },
-			"damage":  damage,
-			"json":    inJSON,
+			"exits": exits,
+			"small": func(ts *testscript.TestScript, _ bool, _ []string) {
+				home, err := small()
+				ts.Check(err)
+				ts.Check(copyHome(ts.Getenv("KG_HOME"), home))
+			},
+			"damage": damage,
+			"json":   inJSON,
 			"fits": func(ts *testscript.TestScript, _ bool, _ []string) {
 				for _, fault := range layoutFaults(strings.ReplaceAll(ts.ReadFile("stdout"), notes, "notes")) {
 					ts.Fatalf("%s", fault)
@@ -62,26 +61,19 @@ func TestScriptsPrintWhatTheManualSays(t *testing.T) {
 	})
 }
 
-// builtBy makes a home with a library, once, with a command.
-func builtBy(name string, args ...string) func() (string, error) {
-	return sync.OnceValues(func() (string, error) {
-		home, err := sharedFolder()
-		if err != nil {
-			return "", err
-		}
-		c := exec.Command(name, args...)
-		c.Env = append(os.Environ(), "KG_HOME="+home)
-		if out, err := c.CombinedOutput(); err != nil {
-			return "", fmt.Errorf("%s: %w: %s", c, err, out)
-		}
-		return home, nil
-	})
-}
-
-func place(ts *testscript.TestScript, built func() (string, error)) {
-	home, err := built()
-	ts.Check(err)
-	ts.Check(copyHome(ts.Getenv("KG_HOME"), home))
+// smallLibrary makes a home with a library of some notes. It is built by the
+// program that the scripts call, since a library that another program has built
+// is built anew.
+func smallLibrary(notes string) (string, error) {
+	home, err := sharedFolder()
+	if err != nil {
+		return "", err
+	}
+	c := exec.Command("kg", "--home", home, "build", "--no-shipped", "--notes", notes)
+	if out, err := c.CombinedOutput(); err != nil {
+		return "", fmt.Errorf("%s: %w: %s", c, err, out)
+	}
+	return home, nil
 }
 
 func exits(ts *testscript.TestScript, neg bool, args []string) {

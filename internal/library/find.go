@@ -22,15 +22,23 @@ type Hit struct {
 	Note  string        `json:"note"`
 }
 
+// Finding is what a search found: the best hits, and how many entries of each
+// kind there are in all.
+type Finding struct {
+	Hits  []Hit             `json:"hits"`
+	Kinds map[note.Kind]int `json:"kinds"`
+}
+
 // Find returns entries of some kinds, or of all, that share words with a text,
 // the best first.
-func (l *Library) Find(ctx context.Context, words string, kinds []note.Kind, limit int) (out []Hit, err error) {
+func (l *Library) Find(ctx context.Context, words string, kinds []note.Kind, limit int) (out Finding, err error) {
 	err = guard(func() error {
-		hits, err := l.index.Find(ctx, words, kinds, limit)
+		found, err := l.index.Find(ctx, words, kinds, limit)
 		if err != nil {
 			return err
 		}
-		for _, h := range hits {
+		out = Finding{Hits: []Hit{}, Kinds: found.Kinds}
+		for _, h := range found.Hits {
 			rec, err := l.archive.Get(h.ID)
 			if err != nil {
 				return err
@@ -45,12 +53,12 @@ func (l *Library) Find(ctx context.Context, words string, kinds []note.Kind, lim
 			}
 			hit := Hit{ID: h.ID, Kind: h.Kind, Name: name, Score: h.Score, Note: rec.Path}
 			hit.Line, hit.Spans = l.tellingLine(text, words)
-			out = append(out, hit)
+			out.Hits = append(out.Hits, hit)
 		}
 		return nil
 	})
 	if err != nil {
-		return nil, fmt.Errorf("finding %q: %w", shortened(words), err)
+		return Finding{}, fmt.Errorf("finding %q: %w", shortened(words), err)
 	}
 	return out, nil
 }

@@ -21,12 +21,19 @@ type Hit struct {
 // nameBoost is how much more a word in a name counts than one in the prose.
 const nameBoost = 4
 
+// Found is what a search found: the best hits, and how many there are of each
+// kind in all.
+type Found struct {
+	Hits  []Hit
+	Kinds map[note.Kind]int
+}
+
 // Find returns the entries that share words with a text, in names or anywhere,
 // of some kinds or of all. The last word may be the beginning of one.
-func (ix *Index) Find(ctx context.Context, text string, kinds []note.Kind, limit int) ([]Hit, error) {
+func (ix *Index) Find(ctx context.Context, text string, kinds []note.Kind, limit int) (Found, error) {
 	tokens, err := ix.spelled(ctx, fieldWords, ix.Tokens(text))
 	if err != nil || len(tokens) == 0 {
-		return nil, err
+		return Found{}, err
 	}
 	words := terms(tokens)
 	var parts []query.Query
@@ -53,13 +60,18 @@ func (ix *Index) Find(ctx context.Context, text string, kinds []note.Kind, limit
 		kinds = note.Kinds()
 	}
 	q = bleve.NewConjunctionQuery(q, ofKind(kinds))
-	found, err := ix.search(ctx, q, limit, fieldKind)
+	req := request(q, limit, fieldKind)
+	req.AddFacet(fieldKind, bleve.NewFacetRequest(fieldKind, len(note.Kinds())))
+	res, err := ix.run(ctx, req)
 	if err != nil {
-		return nil, err
+		return Found{}, err
 	}
-	out := make([]Hit, len(found))
-	for i, h := range found {
-		out[i] = Hit{ID: note.ID(h.ID), Kind: note.Kind(stored(h, fieldKind)), Score: h.Score}
+	out := Found{Kinds: map[note.Kind]int{}}
+	for _, h := range res.Hits {
+		out.Hits = append(out.Hits, Hit{ID: note.ID(h.ID), Kind: note.Kind(stored(h, fieldKind)), Score: h.Score})
+	}
+	for _, t := range res.Facets[fieldKind].Terms.Terms() {
+		out.Kinds[note.Kind(t.Term)] = t.Count
 	}
 	return out, nil
 }

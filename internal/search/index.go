@@ -101,8 +101,20 @@ func (ix *Index) Tokens(text string) []Token { return ix.synonyms.Apply(Tokens(t
 // search runs a query and returns its best hits with their stored fields, equal
 // ones by id.
 func (ix *Index) search(ctx context.Context, q query.Query, size int, fields ...string) (search.DocumentMatchCollection, error) {
+	res, err := ix.run(ctx, request(q, size, fields...))
+	if err != nil {
+		return nil, err
+	}
+	return res.Hits, nil
+}
+
+func request(q query.Query, size int, fields ...string) *bleve.SearchRequest {
 	req := bleve.NewSearchRequestOptions(q, size, 0, false)
 	req.Fields = fields
+	return req
+}
+
+func (ix *Index) run(ctx context.Context, req *bleve.SearchRequest) (*bleve.SearchResult, error) {
 	res, err := ix.bleve.SearchInContext(ctx, req)
 	if err != nil {
 		return nil, fmt.Errorf("searching: %w", err)
@@ -112,7 +124,7 @@ func (ix *Index) search(ctx context.Context, q query.Query, size int, fields ...
 	slices.SortStableFunc(res.Hits, func(a, b *search.DocumentMatch) int {
 		return cmp.Or(cmp.Compare(b.Score, a.Score), cmp.Compare(a.ID, b.ID))
 	})
-	return res.Hits, ctx.Err()
+	return res, ctx.Err()
 }
 
 func anyOf(field string, list []string) query.Query {

@@ -150,7 +150,8 @@ func newMapping() (*mapping.IndexMappingImpl, error) {
 	field := func(name, analyzer string, indexed, stored bool) {
 		f := bleve.NewTextFieldMapping()
 		f.Analyzer, f.Index, f.Store = analyzer, indexed, stored
-		f.IncludeTermVectors, f.IncludeInAll, f.DocValues = false, false, false
+		f.IncludeTermVectors, f.IncludeInAll = false, false
+		f.DocValues = name == fieldKind // for counting by kind
 		doc.AddFieldMappingsAt(name, f)
 	}
 	field(fieldSayings, termsAnalyzer, true, false)
