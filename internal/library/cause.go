@@ -1,0 +1,202 @@
+package library
+
+import (
+	"context"
+	"slices"
+
+	"kg/internal/diagnose"
+	"kg/internal/graph"
+	"kg/internal/note"
+)
+
+// worker turns beliefs into an answer.
+type worker struct {
+	*Library
+	*network
+	scope *scope
+	said  []Understood
+	tests map[note.ID]*note.Test
+}
+
+func (w *worker) cause(ctx context.Context, b diagnose.Belief) (Cause, error) {
+	id := note.ID(b.ID)
+	rec, err := w.archive.Get(id)
+	if err != nil {
+		return Cause{}, err
+	}
+	m := w.modes[id].mode
+	component, err := w.name(m.Component)
+	if err != nil {
+		return Cause{}, err
+	}
+	c := Cause{
+		Mode: id, Name: m.Name, Component: m.Component, ComponentName: component,
+		Probability: b.Probability, Prior: b.Prior, IfLeft: m.IfLeft,
+		Path: w.path(id, w.said), Tests: []TestMethod{}, Notes: []string{rec.Path},
+	}
+	for i := range c.Path {
+		if c.Path[i].FromName, err = w.name(c.Path[i].From); err != nil {
+			return c, err
+		}
+		if c.Path[i].Name, err = w.name(c.Path[i].To); err != nil {
+			return c, err
+		}
+	}
+	for _, e := range b.Weights {
+		c.Weights = append(c.Weights, Weight{e.Label, e.Decibans})
+	}
+	if err := w.work(&c, m); err != nil {
+		return c, err
+	}
+	for _, link := range m.LeadsTo {
+		name, err := w.modeName(link.To)
+		if err != nil {
+			continue // its note was left out
+		}
+		c.LeadsTo = append(c.LeadsTo, Consequence{link.To, name, link.Figure.P})
+	}
+	if c.MayComeFrom, err = w.behind(ctx, id); err != nil {
+		return c, err
+	}
+	if c.Parts, err = w.parts(ctx, c); err != nil {
+		return c, err
+	}
+	if c.Field, err = w.field(ctx, id, m.Component); err != nil {
+		return c, err
+	}
+	if c.Caveats, err = w.causeAlerts(c); err != nil {
+		return c, err
+	}
+	c.Notes = compactStrings(append(c.Notes, w.notesOf(id)...))
+	return c, nil
+}
+
+// behind names the modes that bring a mode about, the strongest link first.
+func (w *worker) behind(ctx context.Context, id note.ID) ([]Consequence, error) {
+	const some = 4
+	edges, err := w.graph.In(ctx, id, graph.LeadsTo)
+	if err != nil {
+		return nil, err
+	}
+	var out []Consequence
+	for _, e := range edges[:min(some, len(edges))] {
+		name, err := w.modeName(e.From)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, Consequence{e.From, name, e.Figure.Stated})
+	}
+	return out, nil
+}
+
+// modeName is the name of an entry, for a mode after its component.
+func (l *Library) modeName(id note.ID) (string, error) {
+	t, err := l.archive.Title(id)
+	return t.Full, err
+}
+
+// work fills in tests, remedies and part types. What was left out of the
+// library is passed over.
+func (w *worker) work(c *Cause, m *note.Mode) error {
+	for _, id := range m.SettledBy {
+		t, path, err := w.test(id)
+		if err != nil {
+			return err
+		}
+		if t == nil {
+			continue
+		}
+		method := TestMethod{Test: id, Name: t.Name, Minutes: t.Minutes, Who: t.Who, Isolation: t.Isolation, Steps: t.Steps}
+		for _, r := range complete(t).Results {
+			given, known := r.Given[diagnose.ID(m.ID)]
+			switch {
+			case known && given > 2*r.Otherwise:
+				method.For = append(method.For, r.Name)
+			case known && 2*given < r.Otherwise:
+				method.Against = append(method.Against, r.Name)
+			}
+		}
+		c.Tests = append(c.Tests, method)
+		c.Notes = append(c.Notes, path)
+	}
+	for _, some := range []struct {
+		ids []note.ID
+		to  **RemedyRef
+	}{{m.Repair, &c.Repair}, {m.StopGap, &c.StopGap}} {
+		for _, id := range some.ids {
+			rec, err := w.archive.Get(id)
+			if err != nil {
+				continue
+			}
+			r, ok := rec.Entry.(*note.Remedy)
+			if !ok {
+				continue
+			}
+			*some.to = &RemedyRef{Remedy: id, Name: r.Name, Minutes: r.Minutes, Who: r.Who, Steps: r.Steps, Checks: r.Checks, Limits: r.Limits, Uses: r.Uses}
+			c.Notes = append(c.Notes, rec.Path)
+			break
+		}
+	}
+	if c.Repair != nil {
+		for _, id := range c.Repair.Uses {
+			if name, err := w.name(id); err == nil {
+				c.PartTypes = append(c.PartTypes, PartType{id, name})
+			}
+		}
+	}
+	return nil
+}
+
+// parts are the makers' parts of the types that a repair puts in: those that fit
+// the appliance, where one is named.
+func (w *worker) parts(ctx context.Context, c Cause) ([]Part, error) {
+	var out []Part
+	for _, t := range c.PartTypes {
+		edges, err := w.graph.In(ctx, t.Component, graph.Type)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range edges {
+			rec, err := w.archive.Get(e.From)
+			if err != nil {
+				return nil, err
+			}
+			if p, ok := rec.Entry.(*note.Part); ok && w.scope.fits(p.Fits) {
+				out = append(out, Part{Number: p.Number, Maker: p.Maker, Status: p.Status})
+			}
+		}
+	}
+	return out, nil
+}
+
+// field returns the remarks about some entries.
+func (l *Library) field(ctx context.Context, about ...note.ID) ([]FieldRemark, error) {
+	var out []FieldRemark
+	for _, id := range about {
+		edges, err := l.graph.In(ctx, id, graph.About)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range edges {
+			rec, err := l.archive.Get(e.From)
+			if err != nil {
+				return nil, err
+			}
+			h := rec.Entry.Head()
+			if h.Kind == note.KindRemark && !slices.ContainsFunc(out, func(r FieldRemark) bool { return r.ID == h.ID }) {
+				out = append(out, FieldRemark{ID: h.ID, Name: h.Name, Text: h.Body, Note: rec.Path})
+			}
+		}
+	}
+	return out, nil
+}
+
+func compactStrings(list []string) []string {
+	var out []string
+	for _, s := range list {
+		if !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	return out
+}

@@ -1,0 +1,110 @@
+package library
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"kg/internal/diagnose"
+	"kg/internal/note"
+)
+
+// test looks a test up, once; nil if its note was left out.
+func (w *worker) test(id note.ID) (*note.Test, string, error) {
+	rec, err := w.archive.Get(id)
+	if err != nil {
+		return nil, "", nil
+	}
+	t, ok := rec.Entry.(*note.Test)
+	if !ok {
+		return nil, "", nil
+	}
+	if w.tests == nil {
+		w.tests = map[note.ID]*note.Test{}
+	}
+	w.tests[id] = t
+	return t, rec.Path, nil
+}
+
+// complete gives a test its figures, with what the note leaves open filled in.
+func complete(t *note.Test) diagnose.Test {
+	out := diagnose.Test{ID: diagnose.ID(t.ID), Minutes: float64(t.Minutes)}
+	var causes []diagnose.ID
+	for _, r := range t.Results {
+		out.Results = append(out.Results, diagnose.Result{Name: r.Name})
+		for _, l := range r.SeenWith {
+			if !slices.Contains(causes, diagnose.ID(l.To)) {
+				causes = append(causes, diagnose.ID(l.To))
+			}
+		}
+	}
+	said := func(i int, cause diagnose.ID) (float64, bool) {
+		for _, l := range t.Results[i].SeenWith {
+			if diagnose.ID(l.To) == cause {
+				return l.Figure.P, true
+			}
+		}
+		return 0, false
+	}
+	otherwise := func(i int) (float64, bool) { return t.Results[i].Otherwise.P, t.Results[i].Otherwise.Given() }
+	out.Results = diagnose.Complete(out.Results, said, causes, otherwise)
+	return out
+}
+
+// next is the test that tells most for its minutes, among those of the causes
+// shown; where none tells anything, the repair of the first cause.
+func (w *worker) next(b diagnose.Beliefs, causes []Cause) *Next {
+	var tests []diagnose.Test
+	for _, id := range sortedTests(w.tests) {
+		tests = append(tests, complete(w.tests[id]))
+	}
+	if ranked := b.Rank(tests); len(ranked) > 0 {
+		t := w.tests[note.ID(ranked[0].Test)]
+		n := &Next{Kind: "test", ID: t.ID, Name: t.Name, ExpectedMinutes: float64(t.Minutes), Who: t.Who,
+			Isolation: t.Isolation, Steps: t.Steps, Results: results(b, causes, t)}
+		n.Why = why(n.Results)
+		return n
+	}
+	if len(causes) > 0 && causes[0].Repair != nil {
+		r := causes[0].Repair
+		return &Next{Kind: "repair", ID: r.Remedy, Name: r.Name, ExpectedMinutes: float64(r.Minutes), Who: r.Who, Steps: r.Steps,
+			Why: "no test in the notes would change the order of the causes"}
+	}
+	return nil
+}
+
+// results says what each result of a test would make of the causes.
+func results(b diagnose.Beliefs, causes []Cause, t *note.Test) []NextResult {
+	var out []NextResult
+	for i, r := range complete(t).Results {
+		n := NextResult{Name: r.Name, Means: t.Results[i].Means}
+		if after := b.After(r); len(after.Causes) > 0 {
+			first := after.Causes[0]
+			if i := slices.IndexFunc(causes, func(c Cause) bool { return c.Mode == note.ID(first.ID) }); i >= 0 {
+				n.First, n.Probability = causes[i].Mode, first.Probability
+				n.FirstName = causes[i].ComponentName + ": " + lowerFirst(causes[i].Name)
+			}
+		}
+		out = append(out, n)
+	}
+	return out
+}
+
+func why(results []NextResult) string {
+	parts := []string{"it tells most for its minutes"}
+	for _, r := range results {
+		if r.First != "" {
+			parts = append(parts, fmt.Sprintf("%q would put %s first, at %s", r.Name, r.FirstName, InWords(r.Probability)))
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+func sortedTests(m map[note.ID]*note.Test) []note.ID {
+	out := make([]note.ID, 0, len(m))
+	for id := range m {
+		out = append(out, id)
+	}
+	slices.Sort(out)
+	return out
+}
