@@ -94,7 +94,7 @@ func (l *Library) code(ctx context.Context, shown string, s *scope) (*Understood
 		if err != nil {
 			return nil, nil, err
 		}
-		r, err := l.reading(search.Match{ID: id, Kind: t.Kind, Score: 1, Rank: 1})
+		r, err := l.reading(search.Match{ID: id, Kind: t.Kind, Score: 1, Rank: 1, Covers: 1})
 		if err != nil {
 			return nil, nil, err
 		}

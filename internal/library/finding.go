@@ -14,6 +14,7 @@ type Reading struct {
 	Rank   float64   `json:"rank"`   // what readings of the same words are ordered by
 	Weight float64   `json:"weight"` // share among the readings of these words
 	Saying string    `json:"-"`      // the phrase that matched, as terms
+	Covers float64   `json:"covers"` // how much of that phrase was said, 0 to 1
 	Words  []string  `json:"words,omitempty"`
 }
 

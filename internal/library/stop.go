@@ -11,8 +11,10 @@ import (
 // ("no gas smell") is no alarm.
 const (
 	asGraveAs = 0.8
-	sureStop  = 0.62
 	maybeStop = 0.45
+	sureStop  = 0.55
+	allSaid   = 0.80 // how much of a saying has to be said for it to be sure
+	mostSaid  = 0.70 // the same for the reading that the words are most like
 )
 
 // stop returns the stop-work symptom among what was heard, if any, a sure one
@@ -20,7 +22,7 @@ const (
 func (l *Library) stop(heard []Understood) (*Stop, error) {
 	var maybe *Stop
 	for _, u := range heard {
-		for _, r := range u.Readings {
+		for i, r := range u.Readings {
 			if r.Kind != note.KindSymptom || r.Score < max(maybeStop, asGraveAs*u.clearest()) || l.denies(u, r) {
 				continue
 			}
@@ -32,7 +34,7 @@ func (l *Library) stop(heard []Understood) (*Stop, error) {
 			if !ok || len(e.StopWork) == 0 {
 				continue
 			}
-			s := &Stop{Symptom: e.ID, Name: e.Name, First: e.StopWork, Note: rec.Path, Sure: r.Score >= sureStop}
+			s := &Stop{Symptom: e.ID, Name: e.Name, First: e.StopWork, Note: rec.Path, Sure: r.Score >= sureStop && (r.Covers >= allSaid || i == 0 && r.Covers >= mostSaid)}
 			if s.Sure {
 				return s, nil
 			}

@@ -222,7 +222,7 @@ func (l *Library) read(ctx context.Context, text string) (*Understood, error) {
 
 func (l *Library) reading(m search.Match) (Reading, error) {
 	t, err := l.archive.Title(m.ID)
-	return Reading{ID: m.ID, Kind: m.Kind, Name: t.Full, Score: m.Score, Rank: m.Rank, Words: m.Words, Saying: m.Saying}, err
+	return Reading{ID: m.ID, Kind: m.Kind, Name: t.Full, Score: m.Score, Rank: m.Rank, Words: m.Words, Saying: m.Saying, Covers: m.Covers}, err
 }
 
 func (l *Library) name(id note.ID) (string, error) {

@@ -23,6 +23,8 @@ type Match struct {
 	Rank float64
 	// Saying is the phrase that matched best, as terms.
 	Saying string
+	// Covers is how much of that phrase, by weight, stands in the description.
+	Covers float64
 	Words  []string // the words of the description that matched
 }
 
@@ -113,6 +115,7 @@ func (ix *Index) Match(ctx context.Context, text string, limit int) ([]Match, er
 			m.ID, m.Kind = note.ID(h.ID), note.Kind(stored(h, fieldKind))
 			m.Rank = (1-share)*m.Score + share*fits[h.ID]
 			m.Words = spoken(text, tokens, common)
+			m.Covers = coverage(strings.Fields(m.Saying), asSet(all), weight)
 			out = append(out, m)
 		}
 	}
@@ -166,16 +169,12 @@ func compare(query, phrases, all []string, weight weigher) (Match, []string) {
 		return m, nil
 	}
 	said := best * (1 - sayingsShare + sayingsShare*coverage(query, covered, weight))
-	inNote := map[string]bool{}
-	for _, t := range all {
-		inNote[t] = true
-	}
-	c := coverage(query, inNote, weight)
+	c := coverage(query, asSet(all), weight)
 	m.Score = (1-noteShare)*said + noteShare*c*c
 	return m, common
 }
 
-// coverage is the share of a query, by weight, that is covered.
+// coverage is the share of some terms, by weight, that is covered.
 func coverage(query []string, covered map[string]bool, weight weigher) float64 {
 	sum, part := 0.0, 0.0
 	for _, t := range query {
@@ -189,6 +188,14 @@ func coverage(query []string, covered map[string]bool, weight weigher) float64 {
 		return 0
 	}
 	return part / sum
+}
+
+func asSet(terms []string) map[string]bool {
+	out := make(map[string]bool, len(terms))
+	for _, t := range terms {
+		out[t] = true
+	}
+	return out
 }
 
 // spoken returns the words of the text that gave rise to some terms.
