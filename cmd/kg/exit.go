@@ -49,7 +49,7 @@ func exitStatus(err error) int {
 		return exitNothing
 	case errors.Is(err, context.Canceled):
 		return exitNothing
-	case errors.Is(err, generation.ErrDamaged), errors.Is(err, generation.ErrNone):
+	case errors.Is(err, generation.ErrDamaged), errors.Is(err, generation.ErrNone), errors.Is(err, generation.ErrOtherFormat):
 		return exitUnusable
 	}
 	return exitUnusable

@@ -13,12 +13,12 @@ import (
 	"kg/internal/library"
 )
 
-// open opens the library. Where there is none yet, or this program is not the
-// one that built it and brings other notes, it is built first.
+// open opens the library. Where there is none yet, or it was made by another
+// version of the program, which may bring other notes, it is built first.
 func (p *program) open(ctx context.Context) (*library.Library, error) {
 	lib, err := library.Open(p.store())
 	switch {
-	case errors.Is(err, generation.ErrNone):
+	case errors.Is(err, generation.ErrNone), errors.Is(err, generation.ErrOtherFormat):
 		sources, err := p.sources(true, nil)
 		if err != nil {
 			return nil, err

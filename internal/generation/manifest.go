@@ -65,6 +65,10 @@ type File struct {
 // ErrDamaged is wrapped by errors that say a generation is not as it was built.
 var ErrDamaged = errors.New("the library is damaged: run `kg build` to make it anew")
 
+// ErrOtherFormat is wrapped when a generation is sound but of another version of
+// the program. Its notes make a new one.
+var ErrOtherFormat = errors.New("the library was made by another version: run `kg build` to make it anew")
+
 func readManifest(folder string) (Manifest, error) {
 	var m Manifest
 	b, err := os.ReadFile(filepath.Join(folder, manifestName))

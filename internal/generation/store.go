@@ -176,7 +176,7 @@ func (s Store) lease(name string) (*Lease, error) {
 	}
 	m, err := readManifest(folder)
 	if err == nil && m.Format != Format {
-		err = fmt.Errorf("%w (it has format %d, this program reads %d)", ErrDamaged, m.Format, Format)
+		err = fmt.Errorf("%w (it has format %d, this program reads %d)", ErrOtherFormat, m.Format, Format)
 	}
 	if err == nil {
 		err = m.checkSizes(folder)

@@ -14,8 +14,8 @@ import (
 )
 
 var (
-	codeInText  = regexp.MustCompile(`(?i)\b(?:(?:code|fault|error)\s+)?([a-z]{1,3}[ .:-]?\d{1,4})\b|\b(?:code|fault|error)\s+(\d{1,4})\b`)
-	codeAlone   = regexp.MustCompile(`(?i)^\s*(?:(?:fault|error)?\s*code|fault|error)?\s*([a-z]{0,3}[ .:-]?\d{1,4})\s*$`)
+	codeInText  = regexp.MustCompile(`(?i)\b(?:(?:code|fault|error)\s+)?([a-z]{1,3}[ .:-]?\d{1,4})\b|\b(?:code|fault|error)\s+(\d{1,6})\b`)
+	codeAlone   = regexp.MustCompile(`(?i)^\s*(?:(?:fault|error)?\s*code|fault|error)?\s*([a-z]{0,3}[ .:-]?\d{1,6})\s*$`)
 	codeWrapper = regexp.MustCompile(`(?i)\b(?:shows?|showing|displays?|displaying|flashing|flashes|fault|error|code|codes|the|it|with|a|an|on|screen|display)\b`)
 )
 

@@ -93,7 +93,7 @@ func guard(f func() error) (err error) {
 }
 
 func damaged(err error) error {
-	if errors.Is(err, generation.ErrDamaged) || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+	if errors.Is(err, generation.ErrDamaged) || errors.Is(err, generation.ErrOtherFormat) || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 		return err
 	}
 	return fmt.Errorf("%w (%w)", generation.ErrDamaged, err)

@@ -2,7 +2,6 @@ package library
 
 import (
 	"context"
-	"fmt"
 
 	"kg/internal/graph"
 	"kg/internal/note"
@@ -38,7 +37,7 @@ func (l *Library) Tree(ctx context.Context, id note.ID, d graph.Direction, depth
 		return err
 	})
 	if err != nil {
-		return nil, fmt.Errorf("walking the chain of %s: %w", id, err)
+		return nil, err
 	}
 	return out, nil
 }

@@ -90,7 +90,10 @@ func begunWord(text string) string {
 }
 
 // Span is a stretch of bytes of a text.
-type Span struct{ Start, End int }
+type Span struct {
+	Start int `json:"start"`
+	End   int `json:"end"`
+}
 
 // Highlight returns where the words of a search stand in a text, in order,
 // without overlaps.
