@@ -88,13 +88,20 @@ func write(ctx context.Context, file string, records []Record) (err error) {
 			}
 			full := h.Name
 			if m, ok := r.Entry.(*note.Mode); ok {
-				full = names[m.Component] + ": " + h.Name
+				component, known := names[m.Component]
+				if !known { // its note was left out
+					component = string(m.Component)
+				}
+				full = component + ": " + h.Name
 			}
-			title := strings.Join([]string{string(h.Kind), h.Name, full}, separator)
+			title, err := json.Marshal([]string{string(h.Kind), h.Name, full})
+			if err != nil {
+				return fmt.Errorf("entry %s: %w", h.ID, err)
+			}
 			err = errors.Join(
 				buckets["entries"].Put([]byte(h.ID), value),
 				buckets["texts"].Put([]byte(h.ID), []byte(r.Text)),
-				buckets["titles"].Put([]byte(h.ID), []byte(title)),
+				buckets["titles"].Put([]byte(h.ID), title),
 				buckets["kinds"].Put(kindKey(h.Kind, h.ID), nil))
 			if err != nil {
 				return fmt.Errorf("entry %s: %w", h.ID, err)
@@ -108,13 +115,13 @@ func write(ctx context.Context, file string, records []Record) (err error) {
 	return db.Sync()
 }
 
-// separator parts the fields of a stored value; none of them can hold it.
+// separator parts the fields of a stored value; no path can hold it.
 const separator = "\x00"
 
 // encode writes where an entry came from, and the entry as JSON after it, so that
 // its kind is known before it is decoded.
 func (r Record) encode() ([]byte, error) {
-	entry, err := json.Marshal(r.Entry)
+	entry, err := json.Marshal(r.Entry, json.FormatNilSliceAsNull(true), json.FormatNilMapAsNull(true))
 	if err != nil {
 		return nil, err
 	}
@@ -191,7 +198,10 @@ func (a *Archive) Text(id note.ID) (text string, err error) {
 // Title returns the title of an entry, or ErrNotFound.
 func (a *Archive) Title(id note.ID) (t Title, err error) {
 	err = a.look(bucketTitles, id, func(value []byte) error {
-		parts := strings.Split(string(value), separator)
+		var parts []string
+		if err := json.Unmarshal(value, &parts); err != nil {
+			return err
+		}
 		if len(parts) != 3 {
 			return errors.New("the title is cut short")
 		}

@@ -12,7 +12,7 @@ import (
 )
 
 // near is how far sums of a few products may be off by rounding.
-const near = 1e-12
+const near = 1e-9
 
 // seen is a finding that stands for one symptom without doubt.
 func seen(symptom ID) Finding {

@@ -150,12 +150,18 @@ func (f *fitter) adjust(s Statement) float64 {
 	over := rest / (1 - rest) * named
 	unnamed := all - named
 	cut := math.Min(1, (1-leakPart)*over/math.Max(unnamed, 1e-300))
-	f.leaks[s.Symptom] = math.Min(highestLeak, (over-cut*unnamed)/elsewhere(sum))
+	leak := math.Min(highestLeak, (over-cut*unnamed)/elsewhere(sum))
+	f.leaks[s.Symptom] = leak
+	// Where the leak cannot take all that is left over, the named causes give way.
+	less := 1.0
+	if over > 0 {
+		less = math.Min(1, (leak*elsewhere(sum)+cut*unnamed)/over)
+	}
 	for _, id := range f.reach[s.Symptom] {
 		target, isNamed := targets[id]
 		switch {
 		case isNamed && target > 0 && each[id] > 0:
-			f.move(id, s.Symptom, target/(1-rest)/(each[id]/named))
+			f.move(id, s.Symptom, less*target/(1-rest)/(each[id]/named))
 		case !isNamed && cut < 1:
 			f.shows[id][s.Symptom] = math.Max(weakestLink, f.shows[id][s.Symptom]*cut)
 		}

@@ -17,8 +17,8 @@ func unknownIDs(c *checker) {
 			switch {
 			case known && (len(r.Kinds) == 0 || slices.Contains(r.Kinds, target.Kind())):
 			case known:
-				c.report(n, r.Pos, note.Broken, "wrong-kind", "%s takes a %s, but %q is a %s",
-					r.Field, kinds(r.Kinds), r.ID, target.Kind())
+				c.report(n, r.Pos, note.Broken, "wrong-kind", "%s takes %s, but %q is %s",
+					r.Field, kindsWithArticle(r.Kinds), r.ID, target.Kind().WithArticle())
 			case c.leftOut[r.ID]:
 				c.report(n, r.Pos, note.Incomplete, "left-out",
 					"%q was left out because its note is broken: mend that note first", r.ID)
@@ -37,6 +37,15 @@ func kinds(list []note.Kind) string {
 	out := make([]string, len(list))
 	for i, k := range list {
 		out[i] = string(k)
+	}
+	return strings.Join(out, " or ")
+}
+
+// kindsWithArticle returns kinds as they read in "takes a symptom or a mode".
+func kindsWithArticle(list []note.Kind) string {
+	out := make([]string, len(list))
+	for i, k := range list {
+		out[i] = k.WithArticle()
 	}
 	return strings.Join(out, " or ")
 }

@@ -69,6 +69,10 @@ func (d *decoder) pairs(n *yaml.Node, f func(k, v *yaml.Node)) {
 	seen := map[string]bool{}
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		k, v := n.Content[i], n.Content[i+1]
+		if k.Kind != yaml.ScalarNode || strings.TrimSpace(k.Value) == "" {
+			d.fail(k, "wrong-shape", "%s has a key that is no word: write it like {this: that}", d.key)
+			continue
+		}
 		if seen[k.Value] {
 			d.fail(k, "twice", "%q stands here twice: keep one", k.Value)
 			continue

@@ -21,8 +21,9 @@ func (id ID) Valid() bool {
 }
 
 // Slug makes an id from a name: lower case, accents dropped, everything that is
-// not a letter or digit becomes a dash, cut between words at 60 characters. It
-// is empty when the name holds no letter or digit of the Latin alphabet.
+// not a letter or digit becomes a dash, cut between words at 60 characters (a
+// first word longer than that is cut itself). It is empty when the name holds no
+// letter or digit of the Latin alphabet.
 func Slug(name string) ID {
 	var b strings.Builder
 	for _, r := range norm.NFD.String(strings.ToLower(name)) {
@@ -36,15 +37,14 @@ func Slug(name string) ID {
 	}
 	var id string
 	for _, word := range strings.Fields(b.String()) {
-		next := id
-		if next != "" {
-			next += "-"
+		if id == "" {
+			id = word[:min(len(word), maxID)]
+			continue
 		}
-		next += word
-		if len(next) > maxID {
+		if len(id)+1+len(word) > maxID {
 			break
 		}
-		id = next
+		id += "-" + word
 	}
 	return ID(id)
 }

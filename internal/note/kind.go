@@ -37,6 +37,14 @@ func (k Kind) Plural() string {
 	return string(k) + "s"
 }
 
+// WithArticle returns the kind as it reads in "a mode" and "an appliance".
+func (k Kind) WithArticle() string {
+	if strings.ContainsAny(string(k[:min(1, len(k))]), "aeiou") {
+		return "an " + string(k)
+	}
+	return "a " + string(k)
+}
+
 // ParseKind reads a kind in singular or plural, in any case.
 func ParseKind(s string) (Kind, bool) {
 	s = strings.ToLower(strings.TrimSpace(s))

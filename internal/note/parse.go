@@ -53,6 +53,7 @@ func Parse(file string, text []byte) (*Note, []Problem) {
 	if !ok {
 		return fail(1, "no-front-matter", "a note starts with a line %q, the fields, and a second line %q", fence, fence)
 	}
+	front = oddLineBreaks.Replace(front)
 
 	n := &Note{Entry: New(kind), Path: file, Text: text, keys: map[string]Pos{}}
 	n.Entry.Head().ID = id
@@ -60,7 +61,7 @@ func Parse(file string, text []byte) (*Note, []Problem) {
 
 	var doc yaml.Node
 	if err := yaml.Unmarshal([]byte(front), &doc); err != nil {
-		line, message := yamlError(err)
+		line, message := yamlError(front, err)
 		return fail(line+1, "bad-yaml", "%s: mend the YAML here", message)
 	}
 	d := &decoder{note: n, offset: 1}
@@ -72,6 +73,10 @@ func Parse(file string, text []byte) (*Note, []Problem) {
 	}
 	return n, d.problems
 }
+
+// oddLineBreaks takes out what YAML counts as the end of a line and an editor
+// does not, so that both give a line the same number.
+var oddLineBreaks = strings.NewReplacer("\r", " ", "\u0085", " ", "\u2028", " ", "\u2029", " ")
 
 // split parts the front matter from the prose.
 func split(s string) (front, body string, ok bool) {
@@ -89,18 +94,31 @@ func split(s string) (front, body string, ok bool) {
 	return front, body, ok
 }
 
-var yamlLine = regexp.MustCompile(`^yaml: (?:line (\d+): )?(.*)$`)
+var (
+	yamlLine      = regexp.MustCompile(`^yaml: (?:line (\d+): )?(.*)$`)
+	parserMessage = regexp.MustCompile(`^did not find expected (?:node content|key|'-' indicator|',' or '[\]}]'|<.*>)$`)
+	unknownAnchor = regexp.MustCompile(`^unknown anchor '(.*)' referenced$`)
+)
 
 // yamlError takes the line out of an error of the YAML library. Its lines count
-// from the first line of the front matter.
-func yamlError(err error) (line int, message string) {
+// from the first line of the front matter, but from 0 when the error comes from
+// its parser and not its scanner, and it does not place an unknown anchor.
+func yamlError(front string, err error) (line int, message string) {
 	first, _, _ := strings.Cut(err.Error(), "\n")
 	m := yamlLine.FindStringSubmatch(first)
 	if m == nil {
 		return 1, first
 	}
 	line, _ = strconv.Atoi(m[1])
-	return max(line, 1), m[2]
+	message = m[2]
+	if line > 0 && parserMessage.MatchString(message) {
+		line++
+	}
+	if anchor := unknownAnchor.FindStringSubmatch(message); anchor != nil {
+		before, _, _ := strings.Cut(front, "*"+anchor[1])
+		line = 1 + strings.Count(before, "\n")
+	}
+	return max(line, 1), message
 }
 
 func lineOfBadUTF8(text []byte) int {
@@ -123,6 +141,7 @@ func (d *decoder) decode(doc *yaml.Node) {
 		byKey[f.key], valid[i] = f, f.key
 	}
 
+	given := map[string]bool{}
 	if len(doc.Content) > 0 {
 		root := doc.Content[0]
 		if alias := findAlias(root); alias != nil {
@@ -137,6 +156,7 @@ func (d *decoder) decode(doc *yaml.Node) {
 				return
 			}
 			d.note.keys[k.Value] = d.pos(k)
+			given[k.Value] = v.Kind == yaml.ScalarNode || len(v.Content) > 0
 			d.key = k.Value
 			f.read(d, v)
 		})
@@ -144,11 +164,11 @@ func (d *decoder) decode(doc *yaml.Node) {
 
 	kind := d.note.Kind()
 	for _, f := range fields {
-		if _, given := d.note.keys[f.key]; given || !f.needed && !f.wanted {
+		if given[f.key] || !f.needed && !f.wanted {
 			continue
 		}
-		p := Problem{Pos: d.note.At(""), Rule: "missing-" + f.key,
-			Message: fmt.Sprintf("a %s needs %s: add a line like `%s: %s`", kind, f.key, f.key, strings.TrimSpace(strings.ReplaceAll(f.hint, "\n", " ")))}
+		p := Problem{Pos: d.note.At(f.key), Rule: "missing-" + f.key,
+			Message: fmt.Sprintf("%s needs %s: add a line like `%s: %s`", kind.WithArticle(), f.key, f.key, strings.TrimSpace(strings.ReplaceAll(f.hint, "\n", " ")))}
 		if f.wanted {
 			p.Grade = Incomplete
 		}

@@ -2,6 +2,7 @@ package note
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 )
 
@@ -13,6 +14,7 @@ func Scaffold(k Kind, name string) []byte {
 	if e == nil {
 		return nil
 	}
+	name = oneLine(name)
 	var b strings.Builder
 	fmt.Fprintln(&b, fence)
 	for _, f := range fieldsOf(e) {
@@ -37,6 +39,10 @@ func Scaffold(k Kind, name string) []byte {
 }
 
 // quoted returns a name so that YAML reads it as one text, whatever is in it.
-func quoted(name string) string {
-	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", " ", "\t", " ").Replace(name) + `"`
+// The escapes of Go are all escapes of YAML too.
+func quoted(name string) string { return strconv.Quote(name) }
+
+// oneLine folds all white space to single spaces and drops what is not UTF-8.
+func oneLine(s string) string {
+	return strings.Join(strings.Fields(strings.ToValidUTF8(s, "")), " ")
 }
