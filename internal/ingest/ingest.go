@@ -94,6 +94,9 @@ func Build(ctx context.Context, store generation.Store, o Options) (Outcome, err
 	if err := verify(ctx, draft.Folder, m.Counts); err != nil {
 		return out, err
 	}
+	if err := ctx.Err(); err != nil {
+		return out, fmt.Errorf("before publishing: %w", err)
+	}
 	if err := draft.Publish(m); err != nil {
 		return out, err
 	}
