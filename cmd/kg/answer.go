@@ -8,6 +8,13 @@ import (
 	"kg/internal/note"
 )
 
+// The first causes are always printed with what follows from them, the others
+// from a probability on; below it their name has to do.
+const (
+	alwaysShown   = 2
+	worthItsLines = 0.03
+)
+
 // printAnswer prints an answer as the design of the screen has it: what is
 // dangerous, what was understood, the causes in short (or in full), and the next
 // step with its steps.
@@ -37,8 +44,13 @@ func (p *program) printAnswer(a library.Answer, full, why bool) {
 	g.gap()
 	g.heading("Causes")
 	for i, c := range a.Causes {
-		if i > 0 {
+		short := !full && i >= alwaysShown && c.Probability < worthItsLines
+		if i > 0 && !short {
 			g.gap()
+		}
+		if short {
+			g.title(i+1, fmt.Sprintf("%s: %s [%s]", c.ComponentName, c.Name, c.Mode), c.Probability)
+			continue
 		}
 		g.cause(i+1, c, full, why, danger)
 	}
