@@ -101,8 +101,7 @@ func TestEveryCodeStandsForASymptomOrAMode(t *testing.T) {
 	assert.Positive(t, codes)
 }
 
-// What stops the work tells people what to do instead, and no repair of a
-// stop-gap's kind may hide behind it.
+// What stops the work tells people what to do instead, and why.
 func TestEverySymptomThatStopsTheWorkSaysWhatToDoFirst(t *testing.T) {
 	t.Parallel()
 	stops := 0

@@ -70,7 +70,7 @@ var claims = []claim{
 		`(\d+) s and (\d+) s at 60 C, (\d+) min and ([\d.]+) min at 51 C`, []float64{3, 5, 2, 4.2}, asQuoted},
 
 	{"relief temperature of an unvented store", "EN 1490",
-		`(\d+) to (\d+) C (?:and|or at|\)|or)`, []float64{90, 95}, asQuoted},
+		`(?:opens at|relief at|the maker gives,) (\d+) to (\d+) C`, []float64{90, 95}, asQuoted},
 	{"relief pressures of an unvented store", "EN 1490 practice, from memory",
 		`(?:at|and|of) (\d+) or (\d+) bar`, []float64{7, 10}, asQuoted},
 	{"expansion relief", "EN 1491 practice, from memory",
