@@ -157,12 +157,19 @@ func (l *Library) present(ctx context.Context, text string, clauses []string) (s
 			continue
 		}
 		each = append(each, *u)
-		clear = clear && u.clearest() >= clearClause && (best == nil || u.clearest() > best.clearest())
+		clear = clear && l.telling(*u) && u.clearest() >= clearClause && (best == nil || u.clearest() > best.clearest())
 	}
 	if best == nil || len(each) > 1 && clear {
 		return each, heard, nil
 	}
 	return append([]Understood{*best}, l.besides(*best, each)...), heard, nil
+}
+
+// telling reports whether a clause was understood by more than one word, or is no
+// longer than that.
+func (l *Library) telling(u Understood) bool {
+	matched := l.index.Tokens(strings.Join(u.Readings[0].Words, " "))
+	return search.Content(matched) >= min(2, search.Content(l.index.Tokens(u.Text)))
 }
 
 // besides returns the clauses that say clearly something of which the reading of
@@ -177,7 +184,7 @@ func (l *Library) besides(whole Understood, clauses []Understood) []Understood {
 	var out []Understood
 	for _, c := range clauses {
 		known := slices.ContainsFunc(whole.Readings, func(r Reading) bool { return r.ID == c.Readings[0].ID })
-		if known || c.clearest() < clearClause {
+		if known || c.clearest() < clearClause || !l.telling(c) {
 			continue
 		}
 		tokens := l.index.Tokens(c.Text)

@@ -22,7 +22,7 @@ var (
 // fineWords say that something works; conditional words take that back, since
 // "fine when the tap is turned down" is about the fault.
 var (
-	fineWords = set("fine ok okay okey works working work worked normal normally good alright perfect perfectly healthy correct correctly well")
+	fineWords = set("fine ok okay okey works working work worked normal normally good alright great lovely brilliant perfect perfectly healthy correct correctly well")
 	unlessSet = set("when if after until unless only once then while except sometimes until till stops stopped")
 	emptyOf   = set("everything all else other others rest always still now usually otherwise seems looks as usual")
 )

@@ -115,6 +115,18 @@ func Denies(tokens []Token) bool {
 	return slices.ContainsFunc(tokens, func(t Token) bool { return t.Term == negation })
 }
 
+// Content counts the different terms of tokens that name something: all but
+// negations and what these are about.
+func Content(tokens []Token) int {
+	seen := map[string]bool{}
+	for _, t := range tokens {
+		if t.Term != negation && !strings.HasPrefix(t.Term, denied) {
+			seen[t.Term] = true
+		}
+	}
+	return len(seen)
+}
+
 // DeniesAny reports whether a text says no to one of some things.
 func DeniesAny(tokens, things []Token) bool {
 	return slices.ContainsFunc(things, func(thing Token) bool {
