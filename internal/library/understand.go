@@ -132,7 +132,8 @@ func (l *Library) present(ctx context.Context, text string, clauses []string) (s
 		if err != nil {
 			return nil, nil, err
 		}
-		if u != nil && (best == nil || u.Readings[0].Rank > best.Readings[0].Rank) {
+		// What is fine is part of some symptoms' names; leaving it out has to pay.
+		if u != nil && (best == nil || u.Readings[0].Rank > withoutFine*best.Readings[0].Rank) {
 			best = u
 		}
 	}
