@@ -107,7 +107,7 @@ func Tokens(text string) []Token {
 		}
 		pos = end
 	}
-	return bound(out)
+	return bound(text, out)
 }
 
 // Denies reports whether a text says no to something.
@@ -143,8 +143,9 @@ const denied = "-"
 const reach = 2
 
 // bound adds a term for each word that a negation is about: the words after it,
-// or, in "heating not working" and "pump won't start", those before it.
-func bound(tokens []Token) []Token {
+// or, in "heating not working" and "pump won't start", those before it, as far as
+// they are in the same clause.
+func bound(text string, tokens []Token) []Token {
 	var out []Token
 	for i, t := range tokens {
 		out = append(out, t)
@@ -156,7 +157,7 @@ func bound(tokens []Token) []Token {
 			about = tokens[max(0, i-reach):i]
 		}
 		for _, a := range about {
-			if a.Term != negation {
+			if a.Term != negation && !clauseBreak.MatchString(text[min(t.End, a.End):max(t.Start, a.Start)]) {
 				out = append(out, Token{denied + a.Term, a.Start, a.End})
 			}
 		}
