@@ -51,5 +51,5 @@ func (l *Library) denies(u Understood, r Reading) bool {
 	if u.Code != "" {
 		return false
 	}
-	return search.Denies(l.index.Tokens(u.Text)) && !search.Denies(l.index.Tokens(r.Saying))
+	return search.Denies(search.Terms(l.index.Tokens(u.Text))) && !search.Denies(r.Saying)
 }

@@ -28,7 +28,7 @@ func (l *Library) understand(ctx context.Context, text string, appliance *scope)
 	if err != nil {
 		return understanding{}, err
 	}
-	out := understanding{said: codes, heard: codes, remarks: remarks}
+	out := understanding{remarks: remarks}
 	clauses := search.Clauses(text)
 	var wrong []string
 	var fine []search.Clause
@@ -43,8 +43,8 @@ func (l *Library) understand(ctx context.Context, text string, appliance *scope)
 	if err != nil {
 		return understanding{}, err
 	}
-	out.said = append(out.said, present...)
-	out.heard = append(out.heard, heard...)
+	out.said = slices.Concat(codes, present)
+	out.heard = slices.Concat(codes, heard)
 	for _, c := range fine {
 		narrowed := l.contradicted(c, out.said)
 		u, ok, err := l.absent(ctx, c)
@@ -76,7 +76,7 @@ func (l *Library) contradicted(c search.Clause, said []Understood) bool {
 		}
 		var kept []Reading
 		for _, r := range u.Readings {
-			if !search.DeniesAny(l.index.Tokens(r.Saying), subject) {
+			if !search.DeniesAny(strings.Fields(r.Saying), subject) {
 				kept = append(kept, r)
 			}
 		}

@@ -110,10 +110,8 @@ func Tokens(text string) []Token {
 	return bound(text, out)
 }
 
-// Denies reports whether a text says no to something.
-func Denies(tokens []Token) bool {
-	return slices.ContainsFunc(tokens, func(t Token) bool { return t.Term == negation })
-}
+// Denies reports whether some terms, joined by spaces, say no to something.
+func Denies(terms string) bool { return slices.Contains(strings.Fields(terms), negation) }
 
 // Content counts the different terms of tokens that name something: all but
 // negations and what these are about.
@@ -127,11 +125,9 @@ func Content(tokens []Token) int {
 	return len(seen)
 }
 
-// DeniesAny reports whether a text says no to one of some things.
-func DeniesAny(tokens, things []Token) bool {
-	return slices.ContainsFunc(things, func(thing Token) bool {
-		return slices.ContainsFunc(tokens, func(t Token) bool { return t.Term == denied+thing.Term })
-	})
+// DeniesAny reports whether some terms say no to one of some things.
+func DeniesAny(terms []string, things []Token) bool {
+	return slices.ContainsFunc(things, func(thing Token) bool { return slices.Contains(terms, denied+thing.Term) })
 }
 
 // denied begins the term for a thing that is said not to be, such as the hot

@@ -40,10 +40,10 @@ func TestANegationIsBoundToWhatItDenies(t *testing.T) {
 	} {
 		assert.Equal(t, want, Terms(Tokens(text)), text)
 	}
-	assert.True(t, Denies(Tokens("no smell of gas")))
-	assert.False(t, Denies(Tokens("smell of gas")))
-	assert.True(t, DeniesAny(Tokens("no heating"), Tokens("heating")))
-	assert.False(t, DeniesAny(Tokens("no hot water"), Tokens("heating")))
+	assert.True(t, Denies(Terms(Tokens("no smell of gas"))))
+	assert.False(t, Denies(Terms(Tokens("smell of gas"))))
+	assert.True(t, DeniesAny(terms(Tokens("no heating")), Tokens("heating")))
+	assert.False(t, DeniesAny(terms(Tokens("no hot water")), Tokens("heating")))
 }
 
 func TestOneSpellingForCodesAndQuantities(t *testing.T) {
