@@ -102,7 +102,9 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 		}
 		a.Causes = append(a.Causes, c)
 	}
-	a.Next = w.next(beliefs, a.Causes)
+	if a.Next, err = w.next(beliefs, a.Causes); err != nil {
+		return a, err
+	}
 	var seen []note.ID
 	for _, f := range a.Findings {
 		seen = append(seen, f.Symptom)

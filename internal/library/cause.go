@@ -2,8 +2,10 @@ package library
 
 import (
 	"context"
+	"errors"
 	"slices"
 
+	"kg/internal/archive"
 	"kg/internal/diagnose"
 	"kg/internal/graph"
 	"kg/internal/note"
@@ -50,8 +52,11 @@ func (w *worker) cause(ctx context.Context, b diagnose.Belief) (Cause, error) {
 	}
 	for _, link := range m.LeadsTo {
 		name, err := w.modeName(link.To)
-		if err != nil {
+		if errors.Is(err, archive.ErrNotFound) {
 			continue // its note was left out
+		}
+		if err != nil {
+			return c, err
 		}
 		c.LeadsTo = append(c.LeadsTo, Consequence{link.To, name, link.Figure.P})
 	}
@@ -125,8 +130,11 @@ func (w *worker) work(c *Cause, m *note.Mode) error {
 	}{{m.Repair, &c.Repair}, {m.StopGap, &c.StopGap}} {
 		for _, id := range some.ids {
 			rec, err := w.archive.Get(id)
+			if errors.Is(err, archive.ErrNotFound) {
+				continue // left out of the library
+			}
 			if err != nil {
-				continue
+				return err
 			}
 			r, ok := rec.Entry.(*note.Remedy)
 			if !ok {
@@ -139,9 +147,14 @@ func (w *worker) work(c *Cause, m *note.Mode) error {
 	}
 	if c.Repair != nil {
 		for _, id := range c.Repair.Uses {
-			if name, err := w.name(id); err == nil {
-				c.PartTypes = append(c.PartTypes, PartType{id, name})
+			name, err := w.name(id)
+			if errors.Is(err, archive.ErrNotFound) {
+				continue
 			}
+			if err != nil {
+				return err
+			}
+			c.PartTypes = append(c.PartTypes, PartType{id, name})
 		}
 	}
 	return nil

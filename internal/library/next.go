@@ -1,10 +1,12 @@
 package library
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
 
+	"kg/internal/archive"
 	"kg/internal/diagnose"
 	"kg/internal/note"
 )
@@ -12,8 +14,11 @@ import (
 // test looks a test up, once; nil if its note was left out.
 func (w *worker) test(id note.ID) (*note.Test, string, error) {
 	rec, err := w.archive.Get(id)
-	if err != nil {
+	if errors.Is(err, archive.ErrNotFound) {
 		return nil, "", nil
+	}
+	if err != nil {
+		return nil, "", err
 	}
 	t, ok := rec.Entry.(*note.Test)
 	if !ok {
@@ -53,7 +58,7 @@ func complete(t *note.Test) diagnose.Test {
 
 // next is the test that tells most for its minutes, among those of the causes
 // shown; where none tells anything, the repair of the first cause.
-func (w *worker) next(b diagnose.Beliefs, causes []Cause) *Next {
+func (w *worker) next(b diagnose.Beliefs, causes []Cause) (*Next, error) {
 	var tests []diagnose.Test
 	for _, id := range sortedTests(w.tests) {
 		tests = append(tests, complete(w.tests[id]))
@@ -61,33 +66,36 @@ func (w *worker) next(b diagnose.Beliefs, causes []Cause) *Next {
 	if ranked := b.Rank(tests); len(ranked) > 0 {
 		t := w.tests[note.ID(ranked[0].Test)]
 		n := &Next{Kind: "test", ID: t.ID, Name: t.Name, ExpectedMinutes: float64(t.Minutes), Who: t.Who,
-			Isolation: t.Isolation, Steps: t.Steps, Results: results(b, causes, t)}
+			Isolation: t.Isolation, Steps: t.Steps}
+		var err error
+		n.Results, err = w.results(b, t)
 		n.Why = why(n.Results)
-		return n
+		return n, err
 	}
 	if len(causes) > 0 && causes[0].Repair != nil {
 		r := causes[0].Repair
 		return &Next{Kind: "repair", ID: r.Remedy, Name: r.Name, ExpectedMinutes: float64(r.Minutes), Who: r.Who, Steps: r.Steps,
-			Why: "no test in the notes would change the order of the causes"}
+			Why: "no test in the notes would change the order of the causes"}, nil
 	}
-	return nil
+	return nil, nil
 }
 
 // results says what each result of a test would make of the causes.
-func results(b diagnose.Beliefs, causes []Cause, t *note.Test) []NextResult {
+func (w *worker) results(b diagnose.Beliefs, t *note.Test) ([]NextResult, error) {
 	var out []NextResult
 	for i, r := range complete(t).Results {
 		n := NextResult{Name: r.Name, Means: t.Results[i].Means}
 		if after := b.After(r); len(after.Causes) > 0 {
 			first := after.Causes[0]
-			if i := slices.IndexFunc(causes, func(c Cause) bool { return c.Mode == note.ID(first.ID) }); i >= 0 {
-				n.First, n.Probability = causes[i].Mode, first.Probability
-				n.FirstName = causes[i].ComponentName + ": " + lowerFirst(causes[i].Name)
+			title, err := w.archive.Title(note.ID(first.ID))
+			if err != nil {
+				return nil, err
 			}
+			n.First, n.FirstName, n.Probability = title.ID, title.Full, first.Probability
 		}
 		out = append(out, n)
 	}
-	return out
+	return out, nil
 }
 
 func why(results []NextResult) string {

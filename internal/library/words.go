@@ -2,7 +2,6 @@ package library
 
 import (
 	"fmt"
-	"strings"
 )
 
 // InWords gives a probability as people say it: "19 in 20", "1 in 50". It is
@@ -30,11 +29,4 @@ func InWords(p float64) string {
 		}
 	}
 	return fmt.Sprintf("%d in 20", twentieths)
-}
-
-func lowerFirst(s string) string {
-	if len(s) > 1 && s[1] >= 'A' && s[1] <= 'Z' {
-		return s // an abbreviation
-	}
-	return strings.ToLower(s[:min(1, len(s))]) + s[min(1, len(s)):]
 }
