@@ -99,7 +99,7 @@ func TestEveryKindOfEntryComesBackAsItWasWritten(t *testing.T) {
 	}
 }
 
-func TestAnEntryWithNothingButItsNameComesBack(t *testing.T) {
+func TestAnEntryWithNothingButWhatItNeedsComesBack(t *testing.T) {
 	t.Parallel()
 	for _, k := range note.Kinds() {
 		e := note.New(k)
@@ -111,7 +111,7 @@ func TestAnEntryWithNothingButItsNameComesBack(t *testing.T) {
 }
 
 // A name may hold whatever YAML can write, control characters too.
-func TestAnyNameAndPathComesBack(t *testing.T) {
+func TestAnyNameComesBack(t *testing.T) {
 	t.Parallel()
 	root := t.TempDir()
 	rapid.Check(t, func(rt *rapid.T) {

@@ -128,7 +128,7 @@ var (
 
 func drawSmall(t *rapid.T) small {
 	share := func(name string) float64 {
-		return rapid.OneOf(rapid.Float64Range(0, 1), rapid.SampledFrom([]float64{0, 1, 0.5, 1e-6})).Draw(t, name)
+		return rapid.OneOf(rapid.Float64Range(0.001, 0.999), rapid.SampledFrom([]float64{0, 1, 0.5, 1e-6})).Draw(t, name)
 	}
 	s := small{Model: Model{Leak: map[ID]float64{}}}
 	n := rapid.IntRange(1, len(smallCauses)).Draw(t, "causes")

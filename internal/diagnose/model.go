@@ -108,24 +108,25 @@ func (n *network) ways(cause ID, stated func(ID) (float64, bool), above []ID) fl
 		return 0
 	}
 	above = append(above, cause)
-	none := 1.0
+	p := 0.0
 	for _, l := range n.leads[cause] {
 		if !slices.Contains(above, l.To) {
-			none *= 1 - l.Strength*n.ways(l.To, stated, above)
+			p = NoisyOR(p, l.Strength*n.ways(l.To, stated, above))
 		}
 	}
-	return 1 - none
+	return p
 }
 
 // NoisyOR is the probability of an effect when several causes of it are present,
 // each of which brings it about independently with its strength, and a leak
-// stands for all others: 1 - (1-leak) * prod(1-strength).
+// stands for all others: 1 - (1-leak) * prod(1-strength). It is summed up from
+// below, so that small probabilities keep their digits.
 func NoisyOR(leak float64, strengths ...float64) float64 {
-	none := 1 - leak
+	p := leak
 	for _, s := range strengths {
-		none *= 1 - s
+		p += (1 - p) * s
 	}
-	return 1 - none
+	return p
 }
 
 func sortedKeys(m map[ID]float64) []ID {
