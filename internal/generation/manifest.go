@@ -157,10 +157,14 @@ func syncPath(path string) error {
 	return f.Close()
 }
 
+// temporary is how the name of a file starts that is to replace the one called
+// name.
+func temporary(name string) string { return "." + name + "-" }
+
 // writeDurably replaces a file in one step: a temporary file beside it, synced,
 // renamed over it, and the folder synced.
 func writeDurably(path string, content []byte, mode os.FileMode) error {
-	tmp, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-")
+	tmp, err := os.CreateTemp(filepath.Dir(path), temporary(filepath.Base(path)))
 	if err != nil {
 		return err
 	}

@@ -7,9 +7,11 @@
 //	current                  the name of the current generation
 //	generations/NAME/        sealed generations; lease is held while one is read
 //	building/NAME/           builds under way; lease is held by the builder
+//	lock                     held for a moment by who begins, ends or sweeps
 package generation
 
 import (
+	"context"
 	"crypto/rand"
 	"encoding/hex"
 	"encoding/json"
@@ -18,6 +20,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"github.com/gofrs/flock"
 )
@@ -27,6 +30,7 @@ const (
 	sealedName  = "generations"
 	draftsName  = "building"
 	leaseName   = "lease"
+	lockName    = "lock"
 )
 
 // ErrNone says that no library has been built yet.
@@ -51,15 +55,47 @@ type Draft struct {
 func (s Store) Begin() (*Draft, error) {
 	var unique [6]byte
 	rand.Read(unique[:])
-	folder := filepath.Join(s.Root, draftsName, hex.EncodeToString(unique[:]))
-	if err := os.MkdirAll(folder, 0o755); err != nil {
+	d := &Draft{Folder: filepath.Join(s.Root, draftsName, hex.EncodeToString(unique[:])), store: s}
+	if err := os.MkdirAll(s.Root, 0o755); err != nil {
 		return nil, fmt.Errorf("starting a build: %w", err)
 	}
-	lease := flock.New(filepath.Join(folder, leaseName))
-	if ok, err := lease.TryLock(); err != nil || !ok {
-		return nil, fmt.Errorf("starting a build in %s: cannot lock it: %w", folder, err)
+	// A draft without its lease would look abandoned to a sweep.
+	err := s.alone(func() error {
+		if err := os.MkdirAll(d.Folder, 0o755); err != nil {
+			return err
+		}
+		d.lease = flock.New(filepath.Join(d.Folder, leaseName))
+		ok, err := d.lease.TryLock()
+		if err == nil && !ok {
+			err = errors.New("somebody else has locked it")
+		}
+		return err
+	})
+	if err != nil {
+		return nil, fmt.Errorf("starting a build in %s: %w", d.Folder, err)
 	}
-	return &Draft{Folder: folder, store: s, lease: lease}, nil
+	return d, nil
+}
+
+// aloneWait is how long a build waits for another one's moment with the store.
+// Such a moment takes milliseconds; one that lasts is a process that hangs.
+const aloneWait = 30 * time.Second
+
+// alone runs f while nobody else begins or ends a draft, or sweeps.
+// Readers do not take part.
+func (s Store) alone(f func() error) error {
+	const retry = 2 * time.Millisecond
+	lock := flock.New(filepath.Join(s.Root, lockName))
+	ctx, cancel := context.WithTimeout(context.Background(), aloneWait)
+	defer cancel()
+	_, err := lock.TryLockContext(ctx, retry)
+	if errors.Is(err, context.DeadlineExceeded) {
+		return fmt.Errorf("another build holds %s and does not go on: end it, then try again", lock.Path())
+	}
+	if err != nil {
+		return err
+	}
+	return errors.Join(f(), lock.Close())
 }
 
 // Discard throws a draft away; after Publish it does nothing.
@@ -67,9 +103,11 @@ func (d *Draft) Discard() error {
 	if d.lease == nil {
 		return nil
 	}
-	err := errors.Join(d.lease.Close(), os.RemoveAll(d.Folder))
-	d.lease = nil
-	return err
+	return d.store.alone(func() error {
+		err := errors.Join(d.lease.Close(), os.RemoveAll(d.Folder))
+		d.lease = nil
+		return err
+	})
 }
 
 // Publish seals the draft, with the manifest as its last file, and makes it the
@@ -99,19 +137,22 @@ func (d *Draft) publish(m Manifest) error {
 	if err := os.MkdirAll(sealed, 0o755); err != nil {
 		return err
 	}
-	if err := os.Rename(d.Folder, filepath.Join(sealed, name)); err != nil {
-		return err
-	}
-	if err := syncPath(sealed); err != nil {
-		return err
-	}
-	if err := writeDurably(filepath.Join(d.store.Root, pointerName), []byte(name+"\n"), 0o644); err != nil {
-		return err
-	}
-	// Held until here, so that no other build sweeps it before it is current.
-	err = d.lease.Close()
-	d.lease = nil
-	return err
+	return d.store.alone(func() error {
+		if err := os.Rename(d.Folder, filepath.Join(sealed, name)); err != nil {
+			return err
+		}
+		if err := syncPath(sealed); err != nil {
+			return err
+		}
+		// Given back before the swap, since a reader must be able to take it at once
+		// after; nobody sweeps in between.
+		err := d.lease.Close()
+		d.lease = nil
+		if err != nil {
+			return err
+		}
+		return writeDurably(filepath.Join(d.store.Root, pointerName), []byte(name+"\n"), 0o644)
+	})
 }
 
 // Lease is a sealed generation in use. It is not swept away before Close.
@@ -196,34 +237,49 @@ func (l *Lease) Close() error { return l.lock.Close() }
 
 // Sweep removes generations that are neither current nor leased, and drafts
 // whose builder is gone. It returns the number of folders removed.
-func (s Store) Sweep() (int, error) {
+func (s Store) Sweep() (removed int, err error) {
+	if _, err := os.Stat(s.Root); errors.Is(err, os.ErrNotExist) {
+		return 0, nil
+	}
+	err = s.alone(func() error {
+		removed, err = s.sweep()
+		return err
+	})
+	if err != nil {
+		return removed, fmt.Errorf("sweeping old libraries: %w", err)
+	}
+	return removed, nil
+}
+
+func (s Store) sweep() (removed int, err error) {
 	current, err := s.current()
 	if err != nil && !errors.Is(err, ErrNone) {
 		return 0, err
 	}
-	removed := 0
 	for _, kind := range []string{sealedName, draftsName} {
 		folders, err := os.ReadDir(filepath.Join(s.Root, kind))
-		if errors.Is(err, os.ErrNotExist) {
-			continue
-		}
-		if err != nil {
-			return removed, fmt.Errorf("sweeping old libraries: %w", err)
+		if err != nil && !errors.Is(err, os.ErrNotExist) {
+			return removed, err
 		}
 		for _, f := range folders {
-			if kind == sealedName && f.Name() == current {
+			if !f.IsDir() || kind == sealedName && f.Name() == current {
 				continue
 			}
 			ok, err := removeUnused(filepath.Join(s.Root, kind, f.Name()))
 			if err != nil {
-				return removed, fmt.Errorf("sweeping old libraries: %w", err)
+				return removed, err
 			}
 			if ok {
 				removed++
 			}
 		}
 	}
-	return removed, nil
+	// Pointers that were written but not swapped in.
+	left, err := filepath.Glob(filepath.Join(s.Root, temporary(pointerName)+"*"))
+	for _, file := range left {
+		err = errors.Join(err, os.Remove(file))
+	}
+	return removed, err
 }
 
 // removeUnused removes a folder whose lease nobody holds.
@@ -231,7 +287,7 @@ func removeUnused(folder string) (bool, error) {
 	lock := flock.New(filepath.Join(folder, leaseName))
 	ok, err := lock.TryLock()
 	if errors.Is(err, os.ErrNotExist) {
-		return false, nil // another sweep was faster
+		return false, nil // it has gone
 	}
 	if err != nil || !ok {
 		return false, err

@@ -72,6 +72,8 @@ func Build(ctx context.Context, store generation.Store, o Options) (Outcome, err
 		}
 		if same && !o.Again {
 			out.Unchanged = true
+			// What a killed build left goes now, if it can; it is in nobody's way.
+			out.Swept, _ = store.Sweep()
 			return out, nil
 		}
 	}

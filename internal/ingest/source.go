@@ -95,9 +95,13 @@ func (s Source) files() ([]string, error) {
 		if strings.HasPrefix(folder.Name(), ".") {
 			continue
 		}
+		if info, err := fs.Stat(s.FS, folder.Name()); err != nil || !info.IsDir() {
+			continue
+		}
 		entries, err := fs.ReadDir(s.FS, folder.Name())
 		if err != nil {
-			continue // a file, not a folder
+			// Going on would leave out a whole kind, and all that mentions it.
+			return nil, fmt.Errorf("the folder %s cannot be read: %w", filepath.Join(s.Root, folder.Name()), err)
 		}
 		for _, e := range entries {
 			if strings.HasSuffix(e.Name(), ".md") && !strings.HasPrefix(e.Name(), ".") {
