@@ -147,14 +147,14 @@ func (w *worker) work(c *Cause, m *note.Mode) error {
 	}
 	if c.Repair != nil {
 		for _, id := range c.Repair.Uses {
-			name, err := w.name(id)
+			t, err := w.archive.Title(id)
 			if errors.Is(err, archive.ErrNotFound) {
 				continue
 			}
 			if err != nil {
 				return err
 			}
-			c.PartTypes = append(c.PartTypes, PartType{id, name})
+			c.PartTypes = append(c.PartTypes, PartType{id, t.Name})
 		}
 	}
 	return nil

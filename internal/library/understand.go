@@ -2,11 +2,13 @@ package library
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 
+	"kg/internal/archive"
 	"kg/internal/note"
 	"kg/internal/search"
 )
@@ -233,8 +235,12 @@ func (l *Library) reading(m search.Match) (Reading, error) {
 	return Reading{ID: m.ID, Kind: m.Kind, Name: t.Full, Score: m.Score, Rank: m.Rank, Words: m.Words, Saying: m.Saying, Covers: m.Covers}, err
 }
 
+// name is the name of an entry, or its id if its note was left out.
 func (l *Library) name(id note.ID) (string, error) {
 	t, err := l.archive.Title(id)
+	if errors.Is(err, archive.ErrNotFound) {
+		return string(id), nil
+	}
 	return t.Name, err
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"github.com/blevesearch/bleve/v2"
@@ -28,7 +29,8 @@ func Write(ctx context.Context, folder string, notes []*note.Note) (uint64, erro
 }
 
 func write(ctx context.Context, folder string, notes []*note.Note) (n uint64, err error) {
-	scratch, err := os.MkdirTemp("", "kg-index-")
+	// Beside the index, so that it goes with the folder of a build that was killed.
+	scratch, err := os.MkdirTemp(filepath.Dir(folder), "scratch-")
 	if err != nil {
 		return 0, err
 	}
