@@ -21,14 +21,11 @@ whole. It says what the library was made of and when.
 			if err := noWords(c); err != nil {
 				return err
 			}
-			lib, err := library.Open(p.store())
+			lib, err := library.OpenVerified(p.store())
 			if err != nil {
 				return p.homeUnusable(err)
 			}
 			defer closing(lib.Close, &err)
-			if err := lib.Verify(); err != nil {
-				return err
-			}
 			m := lib.Manifest()
 			if c.Bool("json") {
 				return p.printJSON(m)

@@ -91,13 +91,12 @@ func (p *program) build(ctx context.Context, o ingest.Options) (ingest.Outcome, 
 }
 
 // verify compares every byte of the library with what was built.
-func (p *program) verify() (err error) {
-	lib, err := library.Open(p.store())
+func (p *program) verify() error {
+	lib, err := library.OpenVerified(p.store())
 	if err != nil {
 		return err
 	}
-	defer closing(lib.Close, &err)
-	return lib.Verify()
+	return lib.Close()
 }
 
 // changedSince reports whether a note of the team's is newer than the library.

@@ -30,13 +30,26 @@ type Library struct {
 // generation.ErrNone when nothing was built yet and generation.ErrDamaged when
 // the files are not what was built.
 func Open(store generation.Store) (*Library, error) {
+	return open(store, func(*generation.Lease) error { return nil })
+}
+
+// OpenVerified opens like Open, but first compares every byte of the library
+// with what was built: what was altered is found before a store trips over it.
+func OpenVerified(store generation.Store) (*Library, error) {
+	return open(store, (*generation.Lease).Verify)
+}
+
+func open(store generation.Store, check func(*generation.Lease) error) (*Library, error) {
 	lease, err := store.Open()
 	if err != nil {
 		return nil, err
 	}
 	l := &Library{lease: lease}
 	err = guard(func() error {
-		var err error
+		err := check(lease)
+		if err != nil {
+			return err
+		}
 		if l.graph, err = graph.Open(filepath.Join(lease.Folder, generation.GraphFile)); err != nil {
 			return err
 		}
@@ -74,9 +87,6 @@ func (l *Library) Close() error {
 
 // Manifest says what the library was made of.
 func (l *Library) Manifest() generation.Manifest { return l.lease.Manifest }
-
-// Verify compares every byte of the library with what was built.
-func (l *Library) Verify() error { return l.lease.Verify() }
 
 // guard runs f and turns a panic into an error. The stores panic on files that
 // were changed behind their back, and read them through memory maps, where a
