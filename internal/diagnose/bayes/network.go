@@ -229,27 +229,26 @@ func (n Network) Infer(findings []Finding, asked ...int) (Posterior, error) {
 			}
 		}
 	}
-	problem := n.problem(seen, needed)
-	tree, err := NewTree(problem)
+	open := n.open(seen, needed)
+	tree, err := NewTree(open.problem(n, seen, needed))
 	if err != nil {
 		return Posterior{}, err
 	}
-	out := Posterior{}
+	out := Posterior{Marginals: make([][]float64, len(n.Nodes))}
 	out.Width, _ = tree.Width()
 	marginals, evidence, err := tree.Marginals()
 	if err != nil {
 		return Posterior{}, err
 	}
 	out.Evidence = evidence
-	out.Marginals = make([][]float64, len(n.Nodes))
 	for v := range n.Nodes {
 		switch {
 		case !want[v]:
-		case seen[v] != nil && seenState(seen[v]) >= 0:
+		case open.fixed[v] >= 0:
 			out.Marginals[v] = slices.Clone(seen[v])
 			normalise(out.Marginals[v])
 		default:
-			out.Marginals[v] = marginals[v]
+			out.Marginals[v] = marginals[open.number[v]]
 		}
 	}
 	return out, nil
@@ -295,42 +294,54 @@ func seenState(likelihood []float64) int {
 	return only
 }
 
-// problem writes the needed part of a network with its findings as a product.
-// Nodes whose state is known get a single state and fall out of all tables.
-func (n Network) problem(seen [][]float64, needed []bool) Problem {
-	p := Problem{Cards: make([]int, len(n.Nodes))}
-	fixed := make([]int, len(n.Nodes)) // the known state, else -1
+// openNodes are the nodes whose state has to be worked out: they are the variables
+// of the problem. Of the others the state is known, or nobody needs it.
+type openNodes struct {
+	fixed  []int // the known state of each node, -1 for none
+	number []int // the variable of each node, -1 for none
+	cards  []int // of each variable
+}
+
+func (n Network) open(seen [][]float64, needed []bool) openNodes {
+	o := openNodes{fixed: make([]int, len(n.Nodes)), number: make([]int, len(n.Nodes))}
 	for v, node := range n.Nodes {
-		p.Cards[v], fixed[v] = len(node.States), -1
+		o.fixed[v], o.number[v] = -1, -1
 		if seen[v] != nil {
-			fixed[v] = seenState(seen[v])
+			o.fixed[v] = seenState(seen[v])
 		}
-		if fixed[v] >= 0 || !needed[v] {
-			p.Cards[v] = 1
+		if needed[v] && o.fixed[v] < 0 {
+			o.number[v] = len(o.cards)
+			o.cards = append(o.cards, len(node.States))
 		}
 	}
+	return o
+}
+
+// problem writes the needed part of a network with its findings as a product.
+func (o openNodes) problem(n Network, seen [][]float64, needed []bool) Problem {
+	p := Problem{Cards: o.cards}
 	for v, node := range n.Nodes {
 		if !needed[v] {
 			continue
 		}
 		if node.Gate != nil {
-			p.Chains = append(p.Chains, n.chain(v, seen[v], fixed))
+			p.Chains = append(p.Chains, o.chain(n, v))
 		} else {
-			p.Tables = append(p.Tables, n.table(v, fixed))
+			p.Tables = append(p.Tables, o.table(n, v))
 		}
 		switch {
 		case seen[v] == nil:
-		case fixed[v] >= 0:
-			p.Tables = append(p.Tables, Table{P: []float64{seen[v][fixed[v]]}})
+		case o.fixed[v] >= 0:
+			p.Tables = append(p.Tables, Table{P: []float64{seen[v][o.fixed[v]]}})
 		default:
-			p.Tables = append(p.Tables, Table{Vars: []int{v}, P: slices.Clone(seen[v])})
+			p.Tables = append(p.Tables, Table{Vars: []int{o.number[v]}, P: slices.Clone(seen[v])})
 		}
 	}
 	return p
 }
 
 // table is the table of a node over those of its family whose state is open.
-func (n Network) table(v int, fixed []int) Table {
+func (o openNodes) table(n Network, v int) Table {
 	node := n.Nodes[v]
 	family := append(slices.Clone(node.Parents), v)
 	var t Table
@@ -343,11 +354,11 @@ func (n Network) table(v int, fixed []int) Table {
 	}
 	size := 1
 	for i, u := range family {
-		if fixed[u] >= 0 {
-			at += fixed[u] * all[i]
+		if o.fixed[u] >= 0 {
+			at += o.fixed[u] * all[i]
 			continue
 		}
-		t.Vars = append(t.Vars, u)
+		t.Vars = append(t.Vars, o.number[u])
 		dims = append(dims, len(n.Nodes[u].States))
 		strides = append(strides, all[i])
 		size *= len(n.Nodes[u].States)
@@ -364,7 +375,7 @@ func (n Network) table(v int, fixed []int) Table {
 // chain is the gate of a node. When the state of the node is known, the chain
 // has to remember only whether that state was reached: all causes have to stay
 // at or below it.
-func (n Network) chain(v int, seen []float64, fixed []int) Chain {
+func (o openNodes) chain(n Network, v int) Chain {
 	node := n.Nodes[v]
 	k := len(node.States)
 	lowest := make([]float64, k)
@@ -373,8 +384,8 @@ func (n Network) chain(v int, seen []float64, fixed []int) Chain {
 	if leak == nil {
 		leak = lowest
 	}
-	c := Chain{Start: slices.Clone(leak), Into: v}
-	reach := fixed[v]
+	c := Chain{Start: slices.Clone(leak), Into: o.number[v]}
+	reach := o.fixed[v]
 	if reach >= 0 {
 		c.Start, c.End = reached(leak, reach)
 	}
@@ -393,11 +404,11 @@ func (n Network) chain(v int, seen []float64, fixed []int) Chain {
 	}
 	for i, parent := range node.Parents {
 		effects := node.Gate.Effects[i]
-		if s := fixed[parent]; s >= 0 {
+		if s := o.fixed[parent]; s >= 0 {
 			c.Start = moved(c.Start, matrix(effects[s]))
 			continue
 		}
-		step := Step{Var: parent}
+		step := Step{Var: o.number[parent]}
 		for _, effect := range effects {
 			step.Move = append(step.Move, matrix(effect))
 		}
