@@ -2,32 +2,18 @@ package diagnose
 
 import (
 	"cmp"
+	"errors"
+	"fmt"
 	"math"
 	"slices"
+
+	"kg/internal/diagnose/bayes"
 )
 
-// Finding is something that was seen. When the words for it fit several
-// entries, each of them is a reading with its weight, and the doubt goes into
-// the probabilities.
-type Finding struct {
-	Label    string
-	Readings []Reading
-	// Absent says that the thing was looked for and is not there.
-	Absent bool
-}
-
-// Reading is one entry that a finding may stand for. Weights of one finding
-// share out 1. A reading without an id stands for something that the model does
-// not know: it speaks for no cause.
-type Reading struct {
-	ID      ID
-	IsCause bool // the words named a cause, not a symptom
-	Weight  float64
-}
-
 // Weight is the weight of evidence of one finding for a cause: the change of
-// its log odds, in decibans (I. J. Good 1950, "Probability and the Weighing of
-// Evidence"; 10 decibans make odds ten times as high).
+// its log odds when the finding joins all others, in decibans (I. J. Good 1950,
+// "Probability and the Weighing of Evidence"; 10 decibans make odds ten times as
+// high).
 type Weight struct {
 	Label    string
 	Decibans float64
@@ -38,155 +24,240 @@ type Belief struct {
 	ID          ID
 	Prior       float64
 	Probability float64
-	Weights     []Weight // one for each finding, in their order
+	Weights     []Weight // one for each thing that was found, in their order
 }
 
-// Beliefs are the causes, the most probable first, equal ones by id. Other is
-// the probability of something that the model does not know.
+// Beliefs are the causes, the most probable first, equal ones by id. Several may
+// be there at once, so the probabilities need not add up to 1. Other is the
+// probability that none of them is.
 type Beliefs struct {
 	Causes []Belief
 	Other  float64
+	// Conflicts are the findings that do not go with the rest.
+	Conflicts []Conflict
+	// Approximate is set when the evidence hangs together so widely that the
+	// probabilities could only be estimated.
+	Approximate *Approximation
 }
-
-// unknownFinding is how often something is seen that the model does not know. No
-// source: our own assumption, of the order of a usual symptom at a call-out.
-const unknownFinding = 0.01
 
 // MaxDecibans bounds a weight of evidence that would be infinite.
 const MaxDecibans = 100
 
-// Posterior returns the beliefs after some findings. The single causes of the
-// model and "something else" share out 1; without findings the beliefs are the
-// base rates. A finding that the model cannot explain at all leaves the
-// probability to "something else".
-func (m *Model) Posterior(findings []Finding) Beliefs {
-	n := m.network()
-	table := make([][]float64, len(findings)) // likelihood of a finding under each cause, last under none
-	for i, f := range findings {
-		table[i] = n.likelihoods(f)
-	}
-	prior := n.priors()
-	all := normalise(product(prior, table, -1))
+// compiled is a model as a network: cause i is its variable i.
+type compiled struct {
+	*network
+	causes  []Cause
+	at      map[ID]int
+	leads   []Link
+	parents [][]Link  // of each cause
+	alone   []float64 // how often each comes about by none of its parents
+	problem bayes.Problem
+}
 
-	out := Beliefs{Other: all[len(all)-1]}
-	without := make([][]float64, len(findings))
-	for i := range findings {
-		without[i] = normalise(product(prior, table, i))
+// compile makes the network of a model. The error says which figure is not a
+// probability.
+func (m *Model) compile() (*compiled, error) {
+	if err := m.check(); err != nil {
+		return nil, err
 	}
-	for c, cause := range m.Causes {
-		b := Belief{ID: cause.ID, Prior: prior[c], Probability: all[c]}
-		for i, f := range findings {
-			b.Weights = append(b.Weights, Weight{f.Label, bounded(decibans(all[c]) - decibans(without[i][c]))})
+	c := &compiled{network: m.network(), causes: m.Causes, at: map[ID]int{}}
+	for i, cause := range m.Causes {
+		c.at[cause.ID] = i
+	}
+	c.leads = c.acyclic(c.at)
+	c.network.leads = leadsFrom(c.leads)
+	c.parents = make([][]Link, len(c.causes))
+	for _, l := range c.leads {
+		i := c.at[l.To]
+		c.parents[i] = append(c.parents[i], l)
+	}
+	for i, cause := range c.causes {
+		alone := c.byItself(cause, c.parents[i])
+		c.alone = append(c.alone, alone)
+		c.problem.Cards = append(c.problem.Cards, 2)
+		if len(c.parents[i]) == 0 {
+			c.problem.Tables = append(c.problem.Tables, bayes.Table{Vars: []int{i}, P: []float64{1 - alone, alone}})
+			continue
+		}
+		chain := bayes.Chain{Start: []float64{1 - alone, alone}, Into: i}
+		for _, l := range c.parents[i] {
+			chain.Steps = append(chain.Steps, bayes.Step{Var: c.at[l.From], Move: [][]float64{nil, {1 - l.Strength, l.Strength, 0, 1}}})
+		}
+		c.problem.Chains = append(c.problem.Chains, chain)
+	}
+	return c, nil
+}
+
+// leastAlone is the part of a base rate that is left to a cause itself when
+// those that lead to it would explain all of it.
+const leastAlone = 0.1
+
+// byItself is how often a cause comes about by none of those that lead to it,
+// so that its base rate comes out with them.
+func (c *compiled) byItself(cause Cause, parents []Link) float64 {
+	not := 1.0
+	for _, l := range parents {
+		not *= 1 - l.Strength*c.causes[c.at[l.From]].Rate
+	}
+	return max(1-(1-cause.Rate)/not, leastAlone*cause.Rate)
+}
+
+// strengths are how often each cause brings a reading about directly. A stated
+// link is the whole of it, so that what comes about through other causes is
+// taken off.
+func (c *compiled) strengths(r Reading) []float64 {
+	out := make([]float64, len(c.causes))
+	if r.IsCause {
+		if i, known := c.at[r.ID]; known {
+			out[i] = 1
+		}
+		return out
+	}
+	for i, cause := range c.causes {
+		stated, is := c.shows[cause.ID][r.ID]
+		if !is {
+			continue
+		}
+		via := 0.0
+		for _, l := range c.network.leads[cause.ID] {
+			via = NoisyOR(via, l.Strength*c.strength(l.To, r.ID))
+		}
+		if stated > via {
+			out[i] = (stated - via) / (1 - via)
+		}
+	}
+	return out
+}
+
+func (m *Model) check() error {
+	probability := func(x float64, of string, args ...any) error {
+		if x >= 0 && x <= 1 {
+			return nil
+		}
+		return fmt.Errorf("%s is %v: a probability lies from 0 to 1", fmt.Sprintf(of, args...), x)
+	}
+	var errs []error
+	for i, c := range m.Causes {
+		errs = append(errs, probability(c.Rate, "the base rate of %q", c.ID))
+		if slices.ContainsFunc(m.Causes[:i], func(d Cause) bool { return d.ID == c.ID }) {
+			errs = append(errs, fmt.Errorf("the cause %q is there twice", c.ID))
+		}
+	}
+	for _, l := range slices.Concat(m.Shows, m.Leads) {
+		errs = append(errs, probability(l.Strength, "the link from %q to %q", l.From, l.To))
+	}
+	for _, id := range sortedKeys(m.Leak) {
+		errs = append(errs, probability(m.Leak[id], "the leak of %q", id))
+	}
+	return errors.Join(errs...)
+}
+
+// solved is what inference says about some evidence.
+type solved struct {
+	probability []float64 // of each cause
+	evidence    bayes.Scaled
+	approximate *Approximation
+}
+
+// solve infers with all chains but one; leaveOut -1 leaves none out.
+func (c *compiled) solve(chains []bayes.Chain, leaveOut int) (solved, error) {
+	p := c.problem
+	p.Chains = slices.Clone(p.Chains)
+	for i, chain := range chains {
+		if i != leaveOut {
+			p.Chains = append(p.Chains, chain)
+		}
+	}
+	tree, err := bayes.NewTree(p)
+	var wide *bayes.TooWide
+	if errors.As(err, &wide) {
+		return c.sample(p.Chains[len(c.problem.Chains):], wide), nil
+	}
+	if err != nil {
+		return solved{}, err
+	}
+	marginals, evidence, err := tree.Marginals()
+	if err != nil {
+		return solved{}, err
+	}
+	out := solved{evidence: evidence}
+	for _, m := range marginals {
+		out.probability = append(out.probability, m[1])
+	}
+	return out, nil
+}
+
+// Posterior returns the beliefs after some evidence. Without any the beliefs are
+// the base rates. The error says which figure of the model, or which weight of
+// the evidence, is no probability.
+func (m *Model) Posterior(e Evidence) (Beliefs, error) {
+	c, err := m.compile()
+	if err != nil {
+		return Beliefs{}, err
+	}
+	chains := c.chains(e)
+	all, err := c.solve(chains, -1)
+	if err != nil {
+		return Beliefs{}, fmt.Errorf("weighing what was found: %w", err)
+	}
+	without := make([]solved, len(chains))
+	for i := range chains {
+		if without[i], err = c.solve(chains, i); err != nil {
+			return Beliefs{}, fmt.Errorf("weighing what was found: %w", err)
+		}
+	}
+	prior, err := c.solve(nil, -1)
+	if err != nil {
+		return Beliefs{}, err
+	}
+	out := Beliefs{Other: c.none(chains, all), Approximate: all.approximate}
+	for i, cause := range c.causes {
+		b := Belief{ID: cause.ID, Prior: prior.probability[i], Probability: all.probability[i]}
+		for k := range chains {
+			b.Weights = append(b.Weights, Weight{e.label(k), bounded(decibans(all.probability[i]) - decibans(without[k].probability[i]))})
 		}
 		out.Causes = append(out.Causes, b)
 	}
+	if out.Conflicts, err = c.conflicts(e, chains, all, without); err != nil {
+		return Beliefs{}, err
+	}
 	out.sort()
-	return out
+	return out, nil
+}
+
+// none is the probability that none of the causes is there.
+func (c *compiled) none(chains []bayes.Chain, all solved) float64 {
+	world := make([]bool, len(c.causes))
+	l := math.Log(c.prior(world))
+	for _, chain := range chains {
+		l += math.Log(chain.Under(world))
+	}
+	return math.Min(1, math.Exp(l-all.evidence.Log()))
+}
+
+// prior is the probability of a world before any evidence: which causes are
+// there and which are not.
+func (c *compiled) prior(world []bool) float64 {
+	p := 1.0
+	for i := range c.causes {
+		on := c.alone[i]
+		for _, l := range c.parents[i] {
+			if world[c.at[l.From]] {
+				on = NoisyOR(on, l.Strength)
+			}
+		}
+		if !world[i] {
+			on = 1 - on
+		}
+		p *= on
+	}
+	return p
 }
 
 func (b Beliefs) sort() {
 	slices.SortFunc(b.Causes, func(x, y Belief) int {
 		return cmp.Or(cmp.Compare(y.Probability, x.Probability), cmp.Compare(x.ID, y.ID))
 	})
-}
-
-// priors are the base rates, and last what they leave to something else. Rates
-// that add up to more than nearly all are scaled down together.
-func (n *network) priors() []float64 {
-	const atMost = 0.98
-	out := make([]float64, len(n.Causes)+1)
-	sum := 0.0
-	for i, c := range n.Causes {
-		out[i] = c.Rate
-		sum += c.Rate
-	}
-	if sum > atMost {
-		for i := range out {
-			out[i] *= atMost / sum
-		}
-		sum = atMost
-	}
-	out[len(n.Causes)] = 1 - sum
-	return out
-}
-
-// likelihoods returns the probability of a finding under each cause alone, and
-// last under none of them.
-func (n *network) likelihoods(f Finding) []float64 {
-	out := make([]float64, len(n.Causes)+1)
-	least := DefaultLeak / 10
-	for _, r := range f.Readings {
-		if leak := n.leak(r.ID); !r.IsCause && leak > 0 {
-			least = min(least, leak) // what is fitted to be rarer still stays so
-		}
-		if r.ID == "" {
-			for c := range out {
-				out[c] += r.Weight * unknownFinding
-			}
-			continue
-		}
-		leak := n.leak(r.ID)
-		if r.IsCause {
-			leak = 0
-		}
-		for c := range out {
-			p := leak
-			if c < len(n.Causes) {
-				way := n.strength
-				if r.IsCause {
-					way = n.reaches
-				}
-				p = NoisyOR(leak, way(n.Causes[c].ID, r.ID))
-			}
-			if f.Absent {
-				p = 1 - p
-			}
-			out[c] += r.Weight * p
-		}
-	}
-	if !f.Absent {
-		// Nothing is impossible: words and people can be wrong.
-		for c := range out {
-			out[c] = max(out[c], least)
-		}
-	}
-	return out
-}
-
-// product multiplies priors with all likelihoods but one. Only the proportions
-// mean something: products of many findings are scaled up before they vanish.
-func product(prior []float64, table [][]float64, leaveOut int) []float64 {
-	out := slices.Clone(prior)
-	for i, row := range table {
-		if i == leaveOut {
-			continue
-		}
-		for c := range out {
-			out[c] *= row[c]
-		}
-		const small = 1e-100
-		if top := slices.Max(out); top > 0 && top < small {
-			for c := range out {
-				out[c] /= top
-			}
-		}
-	}
-	return out
-}
-
-func normalise(w []float64) []float64 {
-	sum := 0.0
-	for _, x := range w {
-		sum += x
-	}
-	if sum == 0 {
-		w[len(w)-1] = 1 // nothing fits: something else
-		return w
-	}
-	for i := range w {
-		w[i] /= sum
-	}
-	return w
 }
 
 // decibans is the log odds of a probability.

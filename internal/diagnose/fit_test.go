@@ -16,10 +16,17 @@ const shareTolerance = 0.01
 // given returns the share of each cause when a symptom alone is seen.
 func given(m Model, symptom ID) map[ID]float64 {
 	out := map[ID]float64{}
-	for _, c := range m.Posterior([]Finding{seen(symptom)}).Causes {
+	for _, c := range must(m.Posterior(findings(seen(symptom)))).Causes {
 		out[c.ID] = c.Probability
 	}
 	return out
+}
+
+func must(b Beliefs, err error) Beliefs {
+	if err != nil {
+		panic(err)
+	}
+	return b
 }
 
 // truth is a random model of usual figures: rates that leave something for the

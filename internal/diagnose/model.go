@@ -1,12 +1,14 @@
-// Package diagnose owns probability: how likely each cause is after what was
-// found, why, and which test tells most. Its functions are pure; it knows no
-// store and no file, uses only the standard library, and compiles to js/wasm.
+// Package diagnose owns belief: how likely each cause is after what was found,
+// why, and what each test would tell. Its functions are pure; it knows no store
+// and no file, uses only the standard library, and compiles to js/wasm.
 //
-// The model is the one of single causes: at a call-out one mode, or something
-// that the notes do not know, explains what was found. A mode shows a symptom by
-// itself or through the modes it leads to; the ways combine by noisy-OR (Pearl
-// 1988, "Probabilistic Reasoning in Intelligent Systems", section 4.3.2), with a
-// leak for what no mode explains.
+// The model is a Bayesian network of failure modes that are there or not, several
+// of them at once if need be. A mode comes about by itself or through a mode that
+// leads to it; a symptom is shown by modes, each by itself, or comes about with
+// none of them (noisy-OR with a leak; Pearl 1988, "Probabilistic Reasoning in
+// Intelligent Systems", section 4.3.2). What is known about tests is stated for
+// single modes, and the strongest of several shows (noisy-MAX; Henrion 1989).
+// Inference is exact; see package bayes.
 package diagnose
 
 import (
@@ -18,7 +20,7 @@ import (
 type ID string
 
 // Cause is a failure mode with its base rate: the probability, between 0 and 1,
-// that it is what is wrong at a call-out.
+// that it is there at a call-out, brought about by others or by itself.
 type Cause struct {
 	ID   ID
 	Rate float64
@@ -32,7 +34,8 @@ type Link struct {
 }
 
 // Model is a two-level network with chains of causes above it. The zero value
-// knows no cause.
+// knows no cause. Links from causes to causes that would close a circle are left
+// out, the weakest first.
 type Model struct {
 	Causes []Cause
 	Shows  []Link // from causes to symptoms
@@ -66,20 +69,27 @@ type network struct {
 }
 
 func (m *Model) network() *network {
-	n := &network{Model: m, shows: map[ID]map[ID]float64{}, leads: map[ID][]Link{}}
+	n := &network{Model: m, shows: map[ID]map[ID]float64{}}
 	for _, l := range m.Shows {
 		if n.shows[l.From] == nil {
 			n.shows[l.From] = map[ID]float64{}
 		}
 		n.shows[l.From][l.To] = max(n.shows[l.From][l.To], l.Strength)
 	}
-	for _, l := range m.Leads {
-		n.leads[l.From] = append(n.leads[l.From], l)
+	n.leads = leadsFrom(m.Leads)
+	return n
+}
+
+// leadsFrom arranges links by where they start, in a stable order.
+func leadsFrom(links []Link) map[ID][]Link {
+	out := map[ID][]Link{}
+	for _, l := range links {
+		out[l.From] = append(out[l.From], l)
 	}
-	for _, links := range n.leads {
+	for _, links := range out {
 		slices.SortFunc(links, func(a, b Link) int { return cmp.Compare(a.To, b.To) })
 	}
-	return n
+	return out
 }
 
 // strength is the probability that a cause, once there, shows a symptom. A link
@@ -127,6 +137,31 @@ func NoisyOR(leak float64, strengths ...float64) float64 {
 		p += (1 - p) * s
 	}
 	return p
+}
+
+// acyclic returns the links between known causes, without those that would close
+// a circle: the strong ones are kept.
+func (n *network) acyclic(known map[ID]int) []Link {
+	links := slices.Clone(n.Leads)
+	slices.SortStableFunc(links, func(a, b Link) int {
+		return cmp.Or(cmp.Compare(b.Strength, a.Strength), cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To))
+	})
+	after := map[ID][]ID{}
+	var reaches func(from, to ID) bool
+	reaches = func(from, to ID) bool {
+		return from == to || slices.ContainsFunc(after[from], func(next ID) bool { return reaches(next, to) })
+	}
+	var kept []Link
+	for _, l := range links {
+		_, from := known[l.From]
+		_, to := known[l.To]
+		if !from || !to || l.Strength <= 0 || slices.Contains(after[l.From], l.To) || reaches(l.To, l.From) {
+			continue
+		}
+		after[l.From] = append(after[l.From], l.To)
+		kept = append(kept, l)
+	}
+	return kept
 }
 
 func sortedKeys(m map[ID]float64) []ID {

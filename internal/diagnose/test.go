@@ -1,87 +1,24 @@
 package diagnose
 
 import (
-	"cmp"
 	"math"
 	"slices"
 )
 
-// Test is a test method: for each of its results, how likely it is under some
-// causes and under all others.
+// Test is a test method: for each of its results, how likely it is under each
+// cause that the test speaks of, and with none of them.
 type Test struct {
 	ID      ID
-	Minutes float64
 	Results []Result
 }
 
 // Result is one thing that a test can find. Given holds the probability of the
-// result under the causes that are named; Otherwise that under all others.
+// result when a cause is there, Otherwise that when none of the causes is that
+// the test speaks of.
 type Result struct {
 	Name      string
 	Given     map[ID]float64
 	Otherwise float64
-}
-
-// Value is what a test is expected to tell.
-type Value struct {
-	Test ID
-	// Bits is the expected drop of uncertainty about the cause, the mutual
-	// information of the cause and the result (Shannon 1948).
-	Bits float64
-	// PerMinute is Bits over the minutes of the test.
-	PerMinute float64
-}
-
-// Rank values tests by what they tell about the beliefs for each minute, the
-// best first, equal ones by id. Tests that tell nothing are left out. It looks
-// one test ahead.
-func (b Beliefs) Rank(tests []Test) []Value {
-	var out []Value
-	for _, t := range tests {
-		bits := b.information(t)
-		if bits < 1e-6 {
-			continue
-		}
-		out = append(out, Value{Test: t.ID, Bits: bits, PerMinute: bits / math.Max(t.Minutes, 1)})
-	}
-	slices.SortFunc(out, func(x, y Value) int {
-		return cmp.Or(cmp.Compare(y.PerMinute, x.PerMinute), cmp.Compare(x.Test, y.Test))
-	})
-	return out
-}
-
-// information is the mutual information of the cause and the result of a test,
-// in bits: the sum over results of P(result) log2 of what it does to each cause.
-func (b Beliefs) information(t Test) float64 {
-	bits := 0.0
-	for _, r := range t.Results {
-		total := b.Other * r.Otherwise
-		for _, c := range b.Causes {
-			total += c.Probability * r.under(c.ID)
-		}
-		if total <= 0 {
-			continue
-		}
-		bits += gain(b.Other, r.Otherwise, total)
-		for _, c := range b.Causes {
-			bits += gain(c.Probability, r.under(c.ID), total)
-		}
-	}
-	return math.Max(bits, 0)
-}
-
-func gain(p, given, total float64) float64 {
-	if p <= 0 || given <= 0 {
-		return 0
-	}
-	return p * given * math.Log2(given/total)
-}
-
-func (r Result) under(cause ID) float64 {
-	if p, ok := r.Given[cause]; ok {
-		return p
-	}
-	return r.Otherwise
 }
 
 // Complete fills what the notes leave open in the results of a test. For each
@@ -119,27 +56,5 @@ func shareOut(n int, said func(int) (float64, bool)) []float64 {
 			out[i] = math.Max(rest, 0) / float64(open)
 		}
 	}
-	return out
-}
-
-// After returns the beliefs once a test has had a result, the most probable
-// first. A result that nothing could have given leaves them as they were.
-func (b Beliefs) After(r Result) Beliefs {
-	out := Beliefs{Other: b.Other * r.Otherwise}
-	total := out.Other
-	for _, c := range b.Causes {
-		c.Probability *= r.under(c.ID)
-		c.Weights = nil
-		total += c.Probability
-		out.Causes = append(out.Causes, c)
-	}
-	if total <= 0 {
-		return b
-	}
-	out.Other /= total
-	for i := range out.Causes {
-		out.Causes[i].Probability /= total
-	}
-	out.sort()
 	return out
 }

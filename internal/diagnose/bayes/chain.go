@@ -183,3 +183,21 @@ func (p Problem) stepOrder() []int {
 	}
 	return place
 }
+
+// Under is the weight of a chain in a world where each of its variables is in
+// its second state or in its first.
+func (c Chain) Under(world []bool) float64 {
+	state := c.Start
+	for _, s := range c.Steps {
+		if world[s.Var] {
+			state = moved(state, s.Move[1])
+		} else {
+			state = moved(state, s.Move[0])
+		}
+	}
+	sum := 0.0
+	for i, x := range state {
+		sum += x * c.End[i]
+	}
+	return sum
+}

@@ -447,7 +447,7 @@ func highest(effect []float64) []float64 {
 }
 
 func moved(state, matrix []float64) []float64 {
-	if matrix == nil {
+	if len(matrix) == 0 {
 		return state
 	}
 	n := len(state)

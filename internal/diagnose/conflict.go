@@ -1,0 +1,109 @@
+package diagnose
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"kg/internal/diagnose/bayes"
+)
+
+// Conflict says that one finding does not go with the others: how many times
+// rarer they are together than if they had nothing to do with each other, as a
+// logarithm to base 2 (the conflict measure of Jensen, Chamberlain, Nordahl and
+// Jensen 1991).
+type Conflict struct {
+	Label string
+	Bits  float64
+}
+
+// leastConflict is where a conflict is worth a word: ten times rarer together
+// than apart.
+var leastConflict = math.Log2(10)
+
+// conflicts returns the findings that conflict with the rest, the worst first.
+func (c *compiled) conflicts(e Evidence, chains []bayes.Chain, all solved, without []solved) ([]Conflict, error) {
+	if len(chains) < 2 || all.approximate != nil {
+		return nil, nil
+	}
+	var out []Conflict
+	for i := range chains {
+		alone, err := c.solve(chains[i:i+1], -1)
+		if err != nil {
+			return nil, err
+		}
+		bits := (alone.evidence.Log() + without[i].evidence.Log() - all.evidence.Log()) / math.Ln2
+		if bits >= leastConflict {
+			out = append(out, Conflict{e.label(i), bits})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Conflict) int { return cmp.Compare(b.Bits, a.Bits) })
+	return out, nil
+}
+
+// Turn says what would come first if one finding had been the other way.
+type Turn struct {
+	Label       string
+	Otherwise   string // the other result of a test; empty for a finding
+	First       ID
+	Probability float64
+}
+
+// Turns returns the findings that decide which cause comes first: with each of
+// them the other way another cause would.
+func (m *Model) Turns(e Evidence) ([]Turn, error) {
+	now, err := m.first(e)
+	if err != nil || now.ID == "" {
+		return nil, err
+	}
+	var out []Turn
+	add := func(label, otherwise string, other Evidence) error {
+		first, err := m.first(other)
+		if err == nil && first.ID != "" && first.ID != now.ID {
+			out = append(out, Turn{label, otherwise, first.ID, first.Probability})
+		}
+		return err
+	}
+	for i, f := range e.Findings {
+		other := e
+		other.Findings = slices.Clone(e.Findings)
+		f.Absent = !f.Absent
+		other.Findings[i] = f
+		if err := add(f.Label, "", other); err != nil {
+			return nil, err
+		}
+	}
+	for i, o := range e.Outcomes {
+		for r, result := range o.Test.Results {
+			if r < len(o.Result) && o.Result[r] == slices.Max(o.Result) {
+				continue
+			}
+			other := e
+			other.Outcomes = slices.Clone(e.Outcomes)
+			other.Outcomes[i] = o.Test.Seen(o.Label, r)
+			if err := add(o.Label, result.Name, other); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return out, nil
+}
+
+// first is the likeliest cause that is not repaired yet.
+func (m *Model) first(e Evidence) (Belief, error) {
+	c, err := m.compile()
+	if err != nil {
+		return Belief{}, err
+	}
+	all, err := c.solve(c.chains(e), -1)
+	if err != nil {
+		return Belief{}, err
+	}
+	best := Belief{}
+	for i, cause := range c.causes {
+		if all.probability[i] > best.Probability && !slices.Contains(e.Cleared, cause.ID) {
+			best = Belief{ID: cause.ID, Probability: all.probability[i]}
+		}
+	}
+	return best, nil
+}

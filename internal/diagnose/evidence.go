@@ -1,0 +1,236 @@
+package diagnose
+
+import (
+	"cmp"
+	"slices"
+
+	"kg/internal/diagnose/bayes"
+)
+
+// Evidence is all that was found.
+type Evidence struct {
+	Findings []Finding
+	Outcomes []Outcome
+	// Cleared are causes that were repaired. What is still found has to come from
+	// others: they explain nothing any more.
+	Cleared []ID
+}
+
+// Finding is something that was seen. When the words for it fit several
+// entries, each of them is a reading with its weight, and the doubt goes into
+// the probabilities.
+type Finding struct {
+	Label    string
+	Readings []Reading
+	// Absent says that the thing was looked for and is not there.
+	Absent bool
+}
+
+// Reading is one entry that a finding may stand for. Weights of one finding
+// share out 1. A reading without an id stands for something that the model does
+// not know: it speaks for no cause.
+type Reading struct {
+	ID      ID
+	IsCause bool // the words named a cause, not a symptom
+	Weight  float64
+}
+
+// Outcome is what a test said: how likely that is under each of the test's
+// results, 1 for one and 0 for all others where the result itself was seen.
+type Outcome struct {
+	Label  string
+	Test   Test
+	Result []float64
+}
+
+// Seen is the outcome of a result that was seen.
+func (t Test) Seen(label string, result int) Outcome {
+	o := Outcome{Label: label, Test: t, Result: make([]float64, len(t.Results))}
+	if result >= 0 && result < len(o.Result) {
+		o.Result[result] = 1
+	}
+	return o
+}
+
+const (
+	// unknownFinding is how often something is seen that the model does not know.
+	// No source: our own assumption, of the order of a usual symptom at a call-out.
+	unknownFinding = 0.01
+	// slip is how often what was seen or measured is wrong, whatever the figures
+	// say. No source: our own assumption; without it one slip would be proof.
+	slip = 0.001
+)
+
+// items is the number of things that were found.
+func (e Evidence) items() int { return len(e.Findings) + len(e.Outcomes) }
+
+// label is the name of the i-th thing that was found.
+func (e Evidence) label(i int) string {
+	if i < len(e.Findings) {
+		return e.Findings[i].Label
+	}
+	return e.Outcomes[i-len(e.Findings)].Label
+}
+
+// chains are the things that were found, in their order.
+func (c *compiled) chains(e Evidence) []bayes.Chain {
+	out := make([]bayes.Chain, e.items())
+	for i := range out {
+		out[i] = c.chain(e, i)
+	}
+	return out
+}
+
+// chain is the i-th thing that was found, as what the causes do to it.
+func (c *compiled) chain(e Evidence, i int) bayes.Chain {
+	var out bayes.Chain
+	if i < len(e.Findings) {
+		if e.Findings[i].Absent {
+			out = c.absent(e.Findings[i])
+		} else {
+			out = c.present(e.Findings[i])
+		}
+	} else {
+		out = c.outcome(e.Outcomes[i-len(e.Findings)])
+	}
+	if len(e.Cleared) > 0 && i < len(e.Findings) {
+		out.Steps = slices.DeleteFunc(out.Steps, func(s bayes.Step) bool {
+			return slices.Contains(e.Cleared, c.causes[s.Var].ID)
+		})
+	}
+	return out
+}
+
+// present is a finding that was seen. The chain remembers which reading it waits
+// for, and in its last state that a cause, or the leak, has brought it about.
+func (c *compiled) present(f Finding) bayes.Chain {
+	k := len(f.Readings)
+	out := bayes.Chain{Start: make([]float64, k+1), End: make([]float64, k+1)}
+	out.End[k] = 1
+	strengths := make([][]float64, k)
+	least := DefaultLeak / 10 // nothing is impossible: words and people can be wrong
+	for i, r := range f.Readings {
+		if r.ID == "" {
+			out.Start[k] += r.Weight * unknownFinding
+			continue
+		}
+		leak := 0.0
+		if !r.IsCause {
+			leak = c.leak(r.ID)
+			least = min(least, leak) // what is fitted to be rarer still stays so
+		}
+		out.Start[i] = r.Weight * (1 - leak)
+		out.Start[k] += r.Weight * leak
+		strengths[i] = c.strengths(r)
+	}
+	if least == 0 {
+		least = slip * slip
+	}
+	out.Start[k] = max(out.Start[k], least)
+	for v := range c.causes {
+		m := make([]float64, (k+1)*(k+1))
+		acts := false
+		for i := range k {
+			s := 0.0
+			if strengths[i] != nil {
+				s = strengths[i][v]
+			}
+			acts = acts || s > 0
+			m[i*(k+1)+i] = 1 - s
+			m[i*(k+1)+k] = s
+		}
+		m[k*(k+1)+k] = 1
+		if acts {
+			out.Steps = append(out.Steps, bayes.Step{Var: v, Move: [][]float64{nil, m}})
+		}
+	}
+	return out
+}
+
+// absent is a finding that was looked for in vain. The chain remembers which
+// reading was meant.
+func (c *compiled) absent(f Finding) bayes.Chain {
+	out := bayes.Chain{}
+	var strengths [][]float64
+	for _, r := range f.Readings {
+		if r.ID == "" {
+			continue
+		}
+		leak := 0.0
+		if !r.IsCause {
+			leak = c.leak(r.ID)
+		}
+		out.Start = append(out.Start, r.Weight*(1-leak))
+		out.End = append(out.End, 1)
+		strengths = append(strengths, c.strengths(r))
+	}
+	k := len(out.Start)
+	if k == 0 {
+		return bayes.Chain{Start: []float64{1}, End: []float64{1}}
+	}
+	for v := range c.causes {
+		m := make([]float64, k*k)
+		acts := false
+		for i := range k {
+			s := min(strengths[i][v], 1-slip)
+			acts = acts || s > 0
+			m[i*k+i] = 1 - s
+		}
+		if acts {
+			out.Steps = append(out.Steps, bayes.Step{Var: v, Move: [][]float64{nil, m}})
+		}
+	}
+	return out
+}
+
+// outcome is what a test said. The chain remembers the highest result that a
+// cause has brought about, and in its last state that none has: then the test
+// says what it says otherwise. Results rank by how rare they are otherwise.
+func (c *compiled) outcome(o Outcome) bayes.Chain {
+	t := o.Test
+	k := len(t.Results)
+	rank := make([]int, k) // results from the commonest to the rarest
+	for i := range rank {
+		rank[i] = i
+	}
+	slices.SortStableFunc(rank, func(a, b int) int { return cmp.Compare(t.Results[b].Otherwise, t.Results[a].Otherwise) })
+
+	out := bayes.Chain{Start: make([]float64, k+1), End: make([]float64, k+1)}
+	out.Start[k] = 1
+	for i, r := range rank {
+		seen := 0.0
+		if r < len(o.Result) {
+			seen = o.Result[r]
+		}
+		out.End[i] = seen
+		out.End[k] += seen * likely(t.Results[r].Otherwise, k)
+	}
+	for v, cause := range c.causes {
+		if !t.knows(cause.ID) {
+			continue
+		}
+		m := make([]float64, (k+1)*(k+1))
+		for from := range k + 1 {
+			for to, r := range rank {
+				high := to
+				if from < k {
+					high = max(from, to)
+				}
+				m[from*(k+1)+high] += likely(t.Results[r].Given[cause.ID], k)
+			}
+		}
+		out.Steps = append(out.Steps, bayes.Step{Var: v, Move: [][]float64{nil, m}})
+	}
+	return out
+}
+
+// likely is the probability of one of k results, with room for a slip.
+func likely(p float64, k int) float64 { return (1-slip)*p + slip/float64(k) }
+
+// knows reports whether a test says anything about a cause.
+func (t Test) knows(cause ID) bool {
+	return slices.ContainsFunc(t.Results, func(r Result) bool {
+		_, said := r.Given[cause]
+		return said
+	})
+}
