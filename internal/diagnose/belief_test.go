@@ -83,14 +83,13 @@ func TestPosteriorOfTheBurglaryIsNearThePublishedOne(t *testing.T) {
 	m := Model{
 		Causes: []Cause{{"burglary", 0.001}, {"quake", 0.002}, {"alarm", 1 - (1-0.001*0.939939)*(1-0.002*0.289289)*(1-0.001)}},
 		Leads:  []Link{{"burglary", "alarm", link(0.94, 0.001)}, {"quake", "alarm", link(0.29, 0.001)}},
-		Shows:  []Link{{"alarm", "john", link(0.9, 0.05)}, {"alarm", "mary", link(0.7, 0.01)}},
-		Leak:   map[ID]float64{"john": 0.05, "mary": 0.01},
+		Shows:  []Link{{"alarm", "john", link(0.9, 0.05)}, {"alarm", "mary", link(0.7, 0.01)}, {"alarm", "alarm heard", 1}},
+		Leak:   map[ID]float64{"john": 0.05, "mary": 0.01, "alarm heard": 0},
 	}
 	b := posterior(t, m, findings(seen("john"), seen("mary")))
 	assert.InEpsilon(t, 0.284171835, of(t, b, "burglary").Probability, 0.002)
 	assert.InEpsilon(t, 0.176066838, of(t, b, "quake").Probability, 0.002)
-	heard := Finding{Label: "alarm", Readings: []Reading{{ID: "alarm", IsCause: true, Weight: 1}}}
-	b = posterior(t, m, findings(heard))
+	b = posterior(t, m, findings(seen("alarm heard")))
 	assert.InEpsilon(t, 0.373551228, of(t, b, "burglary").Probability, 0.002)
 }
 
@@ -181,10 +180,7 @@ func (s small) enumerate(t require.TestingT) (evidence float64, causes []float64
 func (s small) findingUnder(c *compiled, f Finding, world []bool) float64 {
 	sum := 0.0
 	for _, r := range f.Readings {
-		not := 1 - s.Leak[r.ID]
-		if r.IsCause {
-			not = 1
-		}
+		not := 1 - c.leakOf(r)
 		for i, strength := range c.strengths(r) {
 			if f.Absent {
 				strength = min(strength, 1-slip)
@@ -198,9 +194,6 @@ func (s small) findingUnder(c *compiled, f Finding, world []bool) float64 {
 		} else {
 			sum += r.Weight * (1 - not)
 		}
-	}
-	if !f.Absent && len(f.Readings) == 1 && f.Readings[0].IsCause && !world[0] {
-		return DefaultLeak / 10 // nothing is impossible
 	}
 	return sum
 }

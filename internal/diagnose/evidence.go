@@ -61,6 +61,9 @@ const (
 	slip = 0.001
 )
 
+// nothing is a finding that says nothing.
+var nothing = bayes.Chain{Start: []float64{1}, End: []float64{1}}
+
 // items is the number of things that were found.
 func (e Evidence) items() int { return len(e.Findings) + len(e.Outcomes) }
 
@@ -101,32 +104,38 @@ func (c *compiled) chain(e Evidence, i int) bayes.Chain {
 	return out
 }
 
+// leakOf is how often a reading is there with no cause of it. Nothing is
+// impossible: words and people can be wrong.
+func (c *compiled) leakOf(r Reading) float64 {
+	if r.IsCause {
+		return slip / 10
+	}
+	if leak := c.leak(r.ID); leak > 0 {
+		return leak
+	}
+	return slip * slip
+}
+
 // present is a finding that was seen. The chain remembers which reading it waits
 // for, and in its last state that a cause, or the leak, has brought it about.
 func (c *compiled) present(f Finding) bayes.Chain {
 	k := len(f.Readings)
+	if k == 0 {
+		return nothing
+	}
 	out := bayes.Chain{Start: make([]float64, k+1), End: make([]float64, k+1)}
 	out.End[k] = 1
 	strengths := make([][]float64, k)
-	least := DefaultLeak / 10 // nothing is impossible: words and people can be wrong
 	for i, r := range f.Readings {
 		if r.ID == "" {
 			out.Start[k] += r.Weight * unknownFinding
 			continue
 		}
-		leak := 0.0
-		if !r.IsCause {
-			leak = c.leak(r.ID)
-			least = min(least, leak) // what is fitted to be rarer still stays so
-		}
+		leak := c.leakOf(r)
 		out.Start[i] = r.Weight * (1 - leak)
 		out.Start[k] += r.Weight * leak
 		strengths[i] = c.strengths(r)
 	}
-	if least == 0 {
-		least = slip * slip
-	}
-	out.Start[k] = max(out.Start[k], least)
 	for v := range c.causes {
 		m := make([]float64, (k+1)*(k+1))
 		acts := false
@@ -156,17 +165,13 @@ func (c *compiled) absent(f Finding) bayes.Chain {
 		if r.ID == "" {
 			continue
 		}
-		leak := 0.0
-		if !r.IsCause {
-			leak = c.leak(r.ID)
-		}
-		out.Start = append(out.Start, r.Weight*(1-leak))
+		out.Start = append(out.Start, r.Weight*(1-c.leakOf(r)))
 		out.End = append(out.End, 1)
 		strengths = append(strengths, c.strengths(r))
 	}
 	k := len(out.Start)
 	if k == 0 {
-		return bayes.Chain{Start: []float64{1}, End: []float64{1}}
+		return nothing
 	}
 	for v := range c.causes {
 		m := make([]float64, k*k)

@@ -3,6 +3,7 @@ package diagnose
 import (
 	"maps"
 	"math"
+	"slices"
 )
 
 // Statement is what engineers say in the direction from effect to cause: when
@@ -27,8 +28,9 @@ type Fitted struct {
 }
 
 const (
-	sweeps        = 400
-	closeEnough   = 0.001 // of a share; the sweeps end when all are this close
+	roughSweeps   = 100
+	exactSweeps   = 60
+	closeEnough   = 0.002 // of a share; a statement that is this close is left alone
 	unstatedLink  = 0.5   // strength a link starts from when only a statement names it
 	strongestLink = 0.995
 	weakestLink   = 1e-5
@@ -36,6 +38,7 @@ const (
 	highestLeak   = 0.05
 	leakPart      = 0.1   // of what a statement leaves over, the part that is the leak's in any case
 	leastRest     = 0.005 // what a statement that shares out 1 still leaves to other causes
+	steepest      = 4     // the most that one step multiplies a weight by
 )
 
 // Fit moves base rates and link strengths until the posterior given each
@@ -45,22 +48,48 @@ const (
 // logarithm, goes to the strength of the link, within its bounds, the rest to
 // the base rate. Causes that a statement does not name share what it leaves
 // over, and the leak takes what they do not need. A link that only a statement
-// knows starts at even chances.
+// knows starts at even chances. The first sweeps take the causes of a symptom for
+// rivals that exclude each other; the last ones go by the posterior itself, with
+// several faults at once and with what leads to what.
+//
+// What leads to a mode is stated for the case that it is left. How often it has
+// come to that by the time of a call-out is bounded by how often the mode is
+// found at all: such links are weakened until they explain no more than nine
+// tenths of its base rate. Links that then explain next to nothing of it, and
+// those that would close a circle, come out with strength 0.
 func Fit(m Model, statements []Statement) Fitted {
 	f := newFitter(m, statements)
-	off := make([]float64, len(statements))
-	for range sweeps {
+	f.temper()
+	f.thin()
+	for range roughSweeps {
 		worst := 0.0
-		for i, s := range statements {
-			off[i] = f.adjust(s)
-			worst = math.Max(worst, off[i])
+		for _, s := range statements {
+			worst = math.Max(worst, f.adjust(s))
 		}
 		if worst < closeEnough {
 			break
 		}
 	}
+	off := make([]float64, len(statements))
+	checked := make([]int, len(statements)) // the last change that a statement has seen
+	for range exactSweeps {
+		moved := false
+		for i, s := range statements {
+			if checked[i] > f.changed(s.Symptom) {
+				continue
+			}
+			off[i] = f.approach(s)
+			checked[i] = f.clock
+			moved = moved || off[i] >= closeEnough
+		}
+		if !moved {
+			break
+		}
+		f.temper()
+	}
 	for i, s := range statements {
-		off[i] = s.difference(f.weights(s.Symptom))
+		now, _ := f.posterior(s.Symptom)
+		off[i] = s.difference(now)
 	}
 	return Fitted{Model: f.model(), Off: off}
 }
@@ -73,12 +102,25 @@ type fitter struct {
 	// reach lists for each symptom the causes that show it by themselves, in the
 	// order of the model. Only these are rivals for it.
 	reach map[ID][]ID
+	// chains are the links from causes to causes, without circles; into lists
+	// those that end at a cause.
+	chains []Link
+	into   map[ID][]int
+	around map[ID]neighbourhood
+	// clock counts changes; touched holds the last one of each cause.
+	clock   int
+	touched map[ID]int
 }
 
 func newFitter(m Model, statements []Statement) *fitter {
-	f := &fitter{network: m.network(), rates: map[ID]float64{}, leaks: map[ID]float64{}, reach: map[ID][]ID{}}
-	for _, c := range m.Causes {
+	f := &fitter{
+		network: m.network(), rates: map[ID]float64{}, leaks: map[ID]float64{}, reach: map[ID][]ID{},
+		around: map[ID]neighbourhood{}, touched: map[ID]int{},
+	}
+	at := map[ID]int{}
+	for i, c := range m.Causes {
 		f.rates[c.ID] = c.Rate
+		at[c.ID] = i
 	}
 	for _, s := range statements {
 		f.leaks[s.Symptom] = m.leak(s.Symptom)
@@ -96,25 +138,10 @@ func newFitter(m Model, statements []Statement) *fitter {
 			f.reach[symptom] = append(f.reach[symptom], c.ID)
 		}
 	}
+	f.chains = f.acyclic(at)
+	f.index()
 	return f
 }
-
-// weights returns how much each cause that shows a symptom weighs given the
-// symptom alone, and the whole: these causes and, by the leak, all else.
-func (f *fitter) weights(symptom ID) (each map[ID]float64, whole float64) {
-	each = map[ID]float64{}
-	leak, sum := f.leaks[symptom], 0.0
-	for _, id := range f.reach[symptom] {
-		w := f.rates[id] * NoisyOR(leak, f.shows[id][symptom])
-		each[id] = w
-		sum += f.rates[id]
-		whole += w
-	}
-	return each, whole + elsewhere(sum)*leak
-}
-
-// elsewhere is the probability of none of some causes whose rates add up to sum.
-func elsewhere(sum float64) float64 { return math.Max(1-sum, 0.02) }
 
 // targets are the stated shares, scaled so that something is left for the rest.
 func (s Statement) targets() (map[ID]float64, float64) {
@@ -130,63 +157,12 @@ func (s Statement) targets() (map[ID]float64, float64) {
 	return out, rest
 }
 
-// adjust makes one statement true and returns how far off it was.
-func (f *fitter) adjust(s Statement) float64 {
-	each, whole := f.weights(s.Symptom)
-	targets, rest := s.targets()
-	named, all, sum := 0.0, 0.0, 0.0
-	for _, share := range s.Shares {
-		named += each[share.Cause]
-	}
-	for _, id := range f.reach[s.Symptom] {
-		all += each[id]
-		sum += f.rates[id]
-	}
-	if named == 0 {
-		return 0
-	}
-	// What the statement leaves over is for the unnamed causes, cut down if they
-	// weigh more, and for the leak.
-	over := rest / (1 - rest) * named
-	unnamed := all - named
-	cut := math.Min(1, (1-leakPart)*over/math.Max(unnamed, 1e-300))
-	leak := math.Min(highestLeak, (over-cut*unnamed)/elsewhere(sum))
-	f.leaks[s.Symptom] = leak
-	// Where the leak cannot take all that is left over, the named causes give way.
-	less := 1.0
-	if over > 0 {
-		less = math.Min(1, (leak*elsewhere(sum)+cut*unnamed)/over)
-	}
-	for _, id := range f.reach[s.Symptom] {
-		target, isNamed := targets[id]
-		switch {
-		case isNamed && target > 0 && each[id] > 0:
-			f.move(id, s.Symptom, less*target/(1-rest)/(each[id]/named))
-		case !isNamed && cut < 1:
-			f.shows[id][s.Symptom] = math.Max(weakestLink, f.shows[id][s.Symptom]*cut)
-		}
-	}
-	return s.difference(each, whole)
-}
-
-// move multiplies the weight of a cause for a symptom by a factor.
-func (f *fitter) move(cause, symptom ID, factor float64) {
-	before := f.shows[cause][symptom]
-	after := math.Min(strongestLink, math.Max(weakestLink, before*math.Sqrt(factor)))
-	f.shows[cause][symptom] = after
-	f.rates[cause] = math.Min(highestRate, f.rates[cause]*factor*before/after)
-}
-
-// difference is the largest difference between a stated share and that of the
-// weights.
-func (s Statement) difference(each map[ID]float64, whole float64) float64 {
+// difference is the largest difference between a stated share and the one that
+// causes have.
+func (s Statement) difference(shares map[ID]float64) float64 {
 	off := 0.0
 	for _, share := range s.Shares {
-		part := 0.0
-		if whole > 0 {
-			part = each[share.Cause] / whole
-		}
-		off = math.Max(off, math.Abs(part-share.Part))
+		off = math.Max(off, math.Abs(shares[share.Cause]-share.Part))
 	}
 	return off
 }
@@ -194,7 +170,15 @@ func (s Statement) difference(each map[ID]float64, whole float64) float64 {
 // model returns the network as a model of its own, in the order of the original
 // with new links last.
 func (f *fitter) model() Model {
-	out := Model{Leads: f.Leads, Leak: maps.Clone(f.leaks)}
+	out := Model{Leads: slices.Clone(f.Leads), Leak: maps.Clone(f.leaks)}
+	for i, l := range out.Leads {
+		k := slices.IndexFunc(f.chains, func(c Link) bool { return c.From == l.From && c.To == l.To })
+		if k < 0 {
+			out.Leads[i].Strength = 0
+		} else {
+			out.Leads[i].Strength = min(l.Strength, f.chains[k].Strength)
+		}
+	}
 	for symptom, leak := range f.Leak {
 		if _, fitted := out.Leak[symptom]; !fitted {
 			out.Leak[symptom] = leak

@@ -75,11 +75,11 @@ func TestCompleteFillsEachCauseAndTheOthers(t *testing.T) {
 		said(figures[""]))
 
 	assert.Equal(t, "above zero", out[0].Name)
-	assert.InDelta(t, 0.95, out[0].under("stuck"), near)
-	assert.InDelta(t, 0.05, out[1].under("stuck"), near)
-	assert.InDelta(t, 0.6, out[0].under("blocked"), near)
-	assert.InDelta(t, 0.4, out[1].under("blocked"), near)
-	assert.InDelta(t, 0.005, out[0].under("anything else"), near)
-	assert.InDelta(t, 0.995, out[1].under("anything else"), near)
+	assert.InDelta(t, 0.95, out[0].Given["stuck"], near)
+	assert.InDelta(t, 0.05, out[1].Given["stuck"], near)
+	assert.InDelta(t, 0.6, out[0].Given["blocked"], near)
+	assert.InDelta(t, 0.4, out[1].Given["blocked"], near)
+	assert.InDelta(t, 0.005, out[0].Otherwise, near)
+	assert.InDelta(t, 0.995, out[1].Otherwise, near)
 	assert.Nil(t, in[0].Given, "the results given are not changed")
 }

@@ -118,11 +118,18 @@ func adopt(edges []graph.Edge, m diagnose.Model, stating []*note.Note) []graph.E
 	for _, l := range m.Shows {
 		used[pair{note.ID(l.From), note.ID(l.To)}] = l.Strength
 	}
+	led := map[pair]float64{}
+	for _, l := range m.Leads {
+		led[pair{note.ID(l.From), note.ID(l.To)}] = l.Strength
+	}
 	for i, e := range edges {
-		if e.Link == graph.Shows {
-			key := pair{e.From, e.To}
+		key := pair{e.From, e.To}
+		switch e.Link {
+		case graph.Shows:
 			edges[i].Figure.Used = used[key]
 			delete(used, key)
+		case graph.LeadsTo:
+			edges[i].Figure.Used = led[key]
 		}
 	}
 	path := map[note.ID]string{}

@@ -17,23 +17,34 @@ import (
 const met = 0.01
 
 // posterior is what the figures of a library say when a symptom is all that is
-// known: only modes that show it are causes of it.
-func posterior(edges []graph.Edge, rates []graph.Rate, symptom note.ID) map[note.ID]float64 {
-	rate := map[note.ID]float64{}
-	for _, r := range rates {
-		rate[r.Of] = r.Figure.Used
-	}
-	m := diagnose.Model{Leak: map[diagnose.ID]float64{diagnose.ID(symptom): rate[symptom]}}
+// known.
+func posterior(t *testing.T, edges []graph.Edge, rates []graph.Rate, symptom note.ID) map[note.ID]float64 {
+	m := diagnose.Model{Leak: map[diagnose.ID]float64{}}
+	modes := map[note.ID]bool{}
 	for _, e := range edges {
-		if e.Link == graph.Shows && e.To == symptom {
-			m.Causes = append(m.Causes, diagnose.Cause{ID: diagnose.ID(e.From), Rate: rate[e.From]})
-			m.Shows = append(m.Shows, diagnose.Link{From: diagnose.ID(e.From), To: diagnose.ID(e.To), Strength: e.Figure.Used})
+		l := diagnose.Link{From: diagnose.ID(e.From), To: diagnose.ID(e.To), Strength: e.Figure.Used}
+		switch e.Link {
+		case graph.Shows:
+			m.Shows = append(m.Shows, l)
+			modes[e.From] = true
+		case graph.LeadsTo:
+			m.Leads = append(m.Leads, l)
+			modes[e.From], modes[e.To] = true, true
+		}
+	}
+	for _, r := range rates {
+		if modes[r.Of] {
+			m.Causes = append(m.Causes, diagnose.Cause{ID: diagnose.ID(r.Of), Rate: r.Figure.Used})
+		} else {
+			m.Leak[diagnose.ID(r.Of)] = r.Figure.Used
 		}
 	}
 	seen := diagnose.Finding{Label: string(symptom), Readings: []diagnose.Reading{{ID: diagnose.ID(symptom), Weight: 1}}}
+	b, err := m.Posterior(diagnose.Evidence{Findings: []diagnose.Finding{seen}})
+	require.NoError(t, err)
 	out := map[note.ID]float64{}
-	for _, b := range m.Posterior([]diagnose.Finding{seen}).Causes {
-		out[note.ID(b.ID)] = b.Probability
+	for _, c := range b.Causes {
+		out[note.ID(c.ID)] = c.Probability
 	}
 	return out
 }
@@ -65,11 +76,11 @@ func TestStatedUsualCausesAreMetAgainstTheStatedRates(t *testing.T) {
 	assert.Equal(t, 2, fit.Statements)
 	assert.Empty(t, fit.Missed)
 
-	noFlow := posterior(edges, rates, "no-flow")
+	noFlow := posterior(t, edges, rates, "no-flow")
 	assert.InDelta(t, 0.7, noFlow["pump-seized"], met)
 	assert.InDelta(t, 0.2, noFlow["pump-burnt"], met)
 	assert.InDelta(t, 0.1, noFlow["pump-airy"], met)
-	noise := posterior(edges, rates, "noise")
+	noise := posterior(t, edges, rates, "noise")
 	assert.InDelta(t, 0.5, noise["pump-worn"], met)
 	assert.InDelta(t, 0.2, noise["pump-airy"], met)
 	assert.InDelta(t, 0.1, noise["pump-seized"], met)
@@ -113,7 +124,7 @@ func TestALinkThatOnlyASymptomKnowsIsSaidByItsNote(t *testing.T) {
 	require.Len(t, implied, 1)
 	assert.Equal(t, note.ID("no-flow"), implied[0].To)
 	assert.Equal(t, "shipped/symptom/no-flow.md", implied[0].Note)
-	assert.InDelta(t, 0.4, posterior(edges, rates, "no-flow")["pump-airy"], met)
+	assert.InDelta(t, 0.4, posterior(t, edges, rates, "no-flow")["pump-airy"], met)
 }
 
 // A symptom says of a mode that it is never the cause, although the mode is very

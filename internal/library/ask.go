@@ -84,7 +84,10 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 	for i, u := range said {
 		findings[i] = u.finding()
 	}
-	beliefs := n.model.Posterior(findings)
+	beliefs, err := n.model.Posterior(diagnose.Evidence{Findings: findings})
+	if err != nil {
+		return a, err
+	}
 	a.Other = beliefs.Other
 
 	most := q.Most

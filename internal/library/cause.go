@@ -79,10 +79,7 @@ func (w *worker) cause(ctx context.Context, b diagnose.Belief) (Cause, error) {
 // behind names the modes that bring a mode about, the strongest link first.
 func (w *worker) behind(ctx context.Context, id note.ID) ([]Consequence, error) {
 	const some = 4
-	edges, err := w.graph.In(ctx, id, graph.LeadsTo)
-	if err != nil {
-		return nil, err
-	}
+	edges := w.modes[id].behind
 	var out []Consequence
 	for _, e := range edges[:min(some, len(edges))] {
 		name, err := w.modeName(e.From)

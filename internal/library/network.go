@@ -21,6 +21,8 @@ type modeNode struct {
 	mode  *note.Mode
 	rate  graph.Rate
 	shows []graph.Edge
+	// behind are the modes that lead to it, the strongest link first.
+	behind []graph.Edge
 }
 
 // around walks from the readings of some findings back to the modes that show
@@ -40,8 +42,54 @@ func (l *Library) around(ctx context.Context, said []Understood, s *scope) (*net
 			}
 		}
 	}
+	if err := l.addBehind(ctx, n, s); err != nil {
+		return nil, err
+	}
 	n.compile()
 	return n, nil
+}
+
+// addBehind adds what brings the modes about, what brings that about, and so on.
+func (l *Library) addBehind(ctx context.Context, n *network, s *scope) error {
+	queue := n.known()
+	for len(queue) > 0 {
+		id := queue[0]
+		queue = queue[1:]
+		edges, err := l.graph.In(ctx, id, graph.LeadsTo)
+		if err != nil {
+			return err
+		}
+		n.modes[id].behind = edges
+		for _, e := range edges {
+			if !counts(e) {
+				continue
+			}
+			_, seen := n.modes[e.From]
+			if err := l.addMode(ctx, n, e.From, s); err != nil {
+				return err
+			}
+			if !seen && n.modes[e.From] != nil {
+				queue = append(queue, e.From)
+			}
+		}
+	}
+	return nil
+}
+
+// counts reports whether a link between modes is strong enough to count in the
+// network; see diagnose.Fit.
+func counts(e graph.Edge) bool { return e.Figure.Used > 0 }
+
+// known are the modes of the network, in a stable order.
+func (n *network) known() []note.ID {
+	var ids []note.ID
+	for id, m := range n.modes {
+		if m != nil {
+			ids = append(ids, id)
+		}
+	}
+	slices.Sort(ids)
+	return ids
 }
 
 func (l *Library) addReading(ctx context.Context, n *network, r Reading, s *scope, present bool) error {
@@ -118,46 +166,62 @@ func (l *Library) certain(rate *graph.Rate, component note.ID) error {
 
 // compile makes the model of what was noted down, in a stable order.
 func (n *network) compile() {
-	ids := make([]note.ID, 0, len(n.modes))
-	for id, m := range n.modes {
-		if m != nil {
-			ids = append(ids, id)
-		}
-	}
-	slices.Sort(ids)
-	for _, id := range ids {
+	for _, id := range n.known() {
 		m := n.modes[id]
 		n.model.Causes = append(n.model.Causes, diagnose.Cause{ID: diagnose.ID(id), Rate: m.rate.Figure.Used})
 		for _, e := range m.shows {
 			n.model.Shows = append(n.model.Shows, diagnose.Link{From: diagnose.ID(id), To: diagnose.ID(e.To), Strength: e.Figure.Used})
 		}
-		for _, e := range m.mode.LeadsTo {
-			n.model.Leads = append(n.model.Leads, diagnose.Link{From: diagnose.ID(id), To: diagnose.ID(e.To), Strength: e.Figure.P})
+		for _, e := range m.behind {
+			if !counts(e) {
+				continue
+			}
+			n.model.Leads = append(n.model.Leads, diagnose.Link{From: diagnose.ID(e.From), To: diagnose.ID(id), Strength: e.Figure.Used})
 		}
 	}
 }
 
 // How the links of a chain read from the symptom on.
 const (
-	linkShownBy = "shown-by"
-	linkOf      = "of-component"
+	linkShownBy    = "shown-by"
+	linkComesFrom  = "comes-from"
+	linkOf         = "of-component"
+	longestOfChain = 4 // modes
 )
 
-// path is the chain from the symptom that a mode shows most strongly to the
-// component type it belongs to.
+// path is the strongest chain from a symptom that was seen to a mode, and on to
+// the component type it belongs to. The mode shows the symptom, or leads to one
+// that does.
 func (n *network) path(id note.ID, said []Understood) []Step {
-	m := n.modes[id]
-	var best graph.Edge
-	for _, e := range m.shows {
-		if e.Figure.Used > best.Figure.Used && isPresent(e.To, said) {
-			best = e
+	steps, _ := n.chainTo(id, said, longestOfChain)
+	return append(steps, Step{From: id, Link: linkOf, To: n.modes[id].mode.Component})
+}
+
+// chainTo returns the chain from a symptom to a mode with its strength.
+func (n *network) chainTo(id note.ID, said []Understood, most int) ([]Step, float64) {
+	var steps []Step
+	best := 0.0
+	for _, e := range n.modes[id].shows {
+		if e.Figure.Used > best && isPresent(e.To, said) {
+			best = e.Figure.Used
+			steps = []Step{{From: e.To, Link: linkShownBy, To: id, Figure: e.Figure.Used}}
 		}
 	}
-	of := Step{From: id, Link: linkOf, To: m.mode.Component}
-	if best.To == "" {
-		return []Step{of}
+	if best > 0 || most == 1 {
+		return steps, best
 	}
-	return []Step{{From: best.To, Link: linkShownBy, To: id, Figure: best.Figure.Used}, of}
+	for _, next := range n.known() {
+		for _, e := range n.modes[next].behind {
+			if e.From != id || !counts(e) {
+				continue
+			}
+			if on, p := n.chainTo(next, said, most-1); p*e.Figure.Used > best {
+				best = p * e.Figure.Used
+				steps = append(slices.Clone(on), Step{From: next, Link: linkComesFrom, To: id, Figure: e.Figure.Used})
+			}
+		}
+	}
+	return steps, best
 }
 
 func isPresent(id note.ID, said []Understood) bool {

@@ -2,9 +2,7 @@ package library
 
 import (
 	"errors"
-	"fmt"
 	"slices"
-	"strings"
 
 	"kg/internal/archive"
 	"kg/internal/diagnose"
@@ -33,7 +31,7 @@ func (w *worker) test(id note.ID) (*note.Test, string, error) {
 
 // complete gives a test its figures, with what the note leaves open filled in.
 func complete(t *note.Test) diagnose.Test {
-	out := diagnose.Test{ID: diagnose.ID(t.ID), Minutes: float64(t.Minutes)}
+	out := diagnose.Test{ID: diagnose.ID(t.ID)}
 	var causes []diagnose.ID
 	for _, r := range t.Results {
 		out.Results = append(out.Results, diagnose.Result{Name: r.Name})
@@ -59,53 +57,12 @@ func complete(t *note.Test) diagnose.Test {
 // next is the test that tells most for its minutes, among those of the causes
 // shown; where none tells anything, the repair of the first cause.
 func (w *worker) next(b diagnose.Beliefs, causes []Cause) (*Next, error) {
-	var tests []diagnose.Test
-	for _, id := range sortedTests(w.tests) {
-		tests = append(tests, complete(w.tests[id]))
-	}
-	if ranked := b.Rank(tests); len(ranked) > 0 {
-		t := w.tests[note.ID(ranked[0].Test)]
-		n := &Next{Kind: "test", ID: t.ID, Name: t.Name, ExpectedMinutes: float64(t.Minutes), Who: t.Who,
-			Isolation: t.Isolation, Steps: t.Steps}
-		var err error
-		n.Results, err = w.results(b, t)
-		n.Why = why(n.Results)
-		return n, err
-	}
 	if len(causes) > 0 && causes[0].Repair != nil {
 		r := causes[0].Repair
 		return &Next{Kind: "repair", ID: r.Remedy, Name: r.Name, ExpectedMinutes: float64(r.Minutes), Who: r.Who, Steps: r.Steps,
 			Why: "no test in the notes would change the order of the causes"}, nil
 	}
 	return nil, nil
-}
-
-// results says what each result of a test would make of the causes.
-func (w *worker) results(b diagnose.Beliefs, t *note.Test) ([]NextResult, error) {
-	var out []NextResult
-	for i, r := range complete(t).Results {
-		n := NextResult{Name: r.Name, Means: t.Results[i].Means}
-		if after := b.After(r); len(after.Causes) > 0 {
-			first := after.Causes[0]
-			title, err := w.archive.Title(note.ID(first.ID))
-			if err != nil {
-				return nil, err
-			}
-			n.First, n.FirstName, n.Probability = title.ID, title.Full, first.Probability
-		}
-		out = append(out, n)
-	}
-	return out, nil
-}
-
-func why(results []NextResult) string {
-	parts := []string{"it tells most for its minutes"}
-	for _, r := range results {
-		if r.First != "" {
-			parts = append(parts, fmt.Sprintf("%q would put %s first, at %s", r.Name, r.FirstName, InWords(r.Probability)))
-		}
-	}
-	return strings.Join(parts, "; ")
 }
 
 func sortedTests(m map[note.ID]*note.Test) []note.ID {

@@ -73,7 +73,7 @@ func TestAPressureThatDoesNotRiseIsTheSensorNineteenTimesInTwenty(t *testing.T) 
 	require.NotEmpty(t, a.Causes)
 	assert.Equal(t, note.ID("pressure-sensor-stuck"), a.Causes[0].Mode)
 	for _, c := range a.Causes[1:min(4, len(a.Causes))] {
-		about := c.ComponentName + " " + c.Name
+		about := c.ComponentName + " " + c.Name + " through " + c.Path[0].Name
 		assert.Regexp(t, `(?i)pump|water|pressure sensor|valve|air`, about, "the pump not running and too little water are the rest")
 	}
 	require.NotEmpty(t, a.Causes[0].Path)
@@ -227,7 +227,9 @@ func TestStatedUsualCausesComeOut(t *testing.T) {
 		n, err := l.around(t.Context(), said, nil)
 		require.NoError(t, err)
 		got := map[note.ID]float64{}
-		for _, b := range n.model.Posterior([]diagnose.Finding{said[0].finding()}).Causes {
+		beliefs, err := n.model.Posterior(diagnose.Evidence{Findings: []diagnose.Finding{said[0].finding()}})
+		require.NoError(t, err)
+		for _, b := range beliefs.Causes {
 			got[note.ID(b.ID)] = b.Probability
 		}
 		for _, share := range s.UsualCauses {

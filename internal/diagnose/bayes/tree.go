@@ -231,29 +231,46 @@ func (t *Tree) Evidence() (Scaled, error) {
 // sendUp works out the message of a cluster to its parent, scaled by a power of
 // two, so that no digit is lost.
 func (t *Tree) sendUp(c *cluster) {
-	table := t.product(c)
+	table, taken := t.product(c)
 	sumOut(c.up, table, c.dims, c.separatorStrides)
-	_, e := math.Frexp(slices.Max(c.up))
-	for i := range c.up {
-		c.up[i] = math.Ldexp(c.up[i], -e)
-	}
-	c.scale = Scaled{1, e}
+	c.scale = Scaled{1, taken + scaled(c.up)}
 	c.stale = false
 }
 
+// rescaleAfter is the number of factors after which a product is scaled, so that
+// many small ones do not vanish.
+const rescaleAfter = 16
+
 // product multiplies the tables of a cluster and the messages of its children.
-func (t *Tree) product(c *cluster) []float64 {
-	table := t.scratch[:c.size]
+// What was taken out of it is a power of two.
+func (t *Tree) product(c *cluster) (table []float64, taken int) {
+	table = t.scratch[:c.size]
 	for i := range table {
 		table[i] = 1
 	}
 	for n, i := range c.tables {
 		multiply(table, t.tables[i].P, c.dims, c.tableStrides[n])
+		if n%rescaleAfter == rescaleAfter-1 {
+			taken += scaled(table)
+		}
 	}
 	for n, k := range c.children {
 		multiply(table, t.clusters[k].up, c.dims, c.childStrides[n])
+		if n%rescaleAfter == rescaleAfter-1 {
+			taken += scaled(table)
+		}
 	}
-	return table
+	return table, taken
+}
+
+// scaled divides numbers by a power of two, so that the largest is near 1, and
+// returns the power.
+func scaled(numbers []float64) int {
+	_, e := math.Frexp(slices.Max(numbers))
+	for i := range numbers {
+		numbers[i] = math.Ldexp(numbers[i], -e)
+	}
+	return e
 }
 
 // strides returns for each variable of a cluster how far its states lie apart in
@@ -279,7 +296,7 @@ func (t *Tree) Marginals() ([][]float64, Scaled, error) {
 	out := make([][]float64, t.own)
 	for k := len(t.clusters) - 1; k >= 0; k-- {
 		c := &t.clusters[k]
-		table := t.product(c)
+		table, _ := t.product(c)
 		if c.parent >= 0 {
 			multiply(table, c.down, c.dims, c.separatorStrides)
 		}
