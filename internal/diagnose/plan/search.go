@@ -1,0 +1,338 @@
+package plan
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Kind is what an option is.
+type Kind int
+
+// The kinds of options.
+const (
+	DoTest Kind = iota
+	DoRepair
+	DoCall
+)
+
+// Option is something that can be done next, with the expected cost from here to
+// the end if it is. Index says which test or repair.
+type Option struct {
+	Kind  Kind
+	Index int
+	Cost  float64
+}
+
+// Advice is what to do next.
+type Advice struct {
+	Options []Option // what was looked at, the best first
+	Depth   int      // how many steps were looked ahead
+	Exact   bool     // nothing cheaper exists
+}
+
+// Best is the first option; a call when there is none.
+func (a Advice) Best() Option {
+	if len(a.Options) == 0 {
+		return Option{Kind: DoCall, Cost: math.Inf(1)}
+	}
+	return a.Options[0]
+}
+
+// Budget bounds the search. The zero value is a default budget of steps.
+type Budget struct {
+	// Steps is how many states may be looked at; 0 for DefaultSteps. Where it
+	// binds, the same problem has the same advice on every machine.
+	Steps int
+}
+
+// DefaultSteps is some milliseconds of work.
+const DefaultSteps = 4_000
+
+// How many tests are looked at in a state, by what they tell for their cost, and
+// how many repairs. Where there are few of them, all are.
+const (
+	fewTests     = 8
+	widthAtStart = 12
+	widthBelow   = 5
+	repairsTried = 4
+)
+
+// Next advises what to do next. When the context ends, the advice is the best one
+// so far.
+func Next(ctx context.Context, p Problem, b Budget) (Advice, error) {
+	if err := p.check(); err != nil {
+		return Advice{}, fmt.Errorf("planning: %w", err)
+	}
+	s := newSearch(p)
+	s.budget = b.Steps
+	if s.budget <= 0 {
+		s.budget = DefaultSteps
+	}
+	s.done = ctx.Done()
+	st := s.start()
+	if st.total() <= 0 {
+		return Advice{Exact: true}, nil
+	}
+	out := s.options(st, 1)
+	for depth := 2; !out.Exact; depth++ {
+		deeper := s.options(st, depth)
+		if s.exhausted() {
+			break
+		}
+		out = deeper
+	}
+	return out, nil
+}
+
+// search is a problem arranged for looking ahead.
+type search struct {
+	Problem
+	all                    float64 // mass of all worlds at the start
+	testNeeds, repairNeeds []uint64
+	proof                  []uint64
+	changed                [][]int // worlds that each repair changes
+	floor                  []float64
+	resultKeys             [][]uint64
+	repairKeys             []uint64
+	memo                   map[uint64]known
+	rolled                 map[uint64]float64
+	spare                  []float64
+
+	steps, budget int
+	done          <-chan struct{}
+	first         bool // the first depth is always finished
+
+	// simple is set when each world is one fault that one repair ends, for a price
+	// that nothing changes: then the order by probability over cost is the best one.
+	simple bool
+}
+
+// known is what the search has found out about a state.
+type known struct {
+	depth int
+	value float64
+	exact bool
+}
+
+func newSearch(p Problem) *search {
+	s := &search{Problem: p, memo: map[uint64]known{}, rolled: map[uint64]float64{}, first: true}
+	s.all = s.start().total()
+	needs := func(n int, of func(int) []int) []uint64 {
+		lists := make([][]int, n)
+		for i := range lists {
+			lists[i] = of(i)
+		}
+		return masks(lists)
+	}
+	s.testNeeds = needs(len(p.Tests), func(i int) []int { return p.Tests[i].Needs })
+	s.repairNeeds = needs(len(p.Repairs), func(i int) []int { return p.Repairs[i].Needs })
+	s.proof = needs(len(p.Repairs), func(i int) []int { return p.Repairs[i].Proof })
+	for _, r := range p.Repairs {
+		var changed []int
+		for w, to := range r.After {
+			if to != w {
+				changed = append(changed, w)
+			}
+		}
+		s.changed = append(s.changed, changed)
+	}
+	s.floors()
+	s.keys()
+	s.simple = p.simple()
+	return s
+}
+
+func (p *Problem) simple() bool {
+	ended := make([]bool, len(p.Worlds))
+	for _, r := range p.Repairs {
+		if r.Least > 0 || r.Wrong > 0 || len(r.Needs) > 0 {
+			return false
+		}
+		for w, to := range r.After {
+			if to != w && (to != Works || ended[w]) {
+				return false
+			}
+			ended[w] = ended[w] || to == Works
+		}
+	}
+	return true
+}
+
+// exhausted reports whether the budget is spent.
+func (s *search) exhausted() bool {
+	if s.first {
+		return false
+	}
+	select {
+	case <-s.done:
+		return true
+	default:
+		return s.steps >= s.budget
+	}
+}
+
+// options values what can be done first.
+func (s *search) options(st state, depth int) Advice {
+	out := Advice{Depth: depth}
+	total := st.total()
+	cost, first := s.sequence(st)
+	exact := true
+	if depth == 1 {
+		s.first = true
+	}
+	seen := false
+	for _, o := range s.candidates(st, math.Inf(1), widthAtStart, &exact) {
+		v, ex := s.try(st, o, depth, math.Inf(1))
+		exact = exact && ex
+		o.Cost = v / total
+		seen = seen || o.Kind == DoRepair && o.Index == first
+		if o.Kind == DoRepair && o.Index == first {
+			o.Cost = math.Min(o.Cost, cost/total)
+		}
+		out.Options = append(out.Options, o)
+	}
+	if first >= 0 && !seen {
+		out.Options = append(out.Options, Option{DoRepair, first, cost / total})
+	}
+	if !math.IsInf(s.Call, 1) {
+		out.Options = append(out.Options, Option{DoCall, 0, s.Call})
+	}
+	s.first = false
+	out.Exact = exact
+	slices.SortStableFunc(out.Options, func(a, b Option) int { return cmp.Compare(a.Cost, b.Cost) })
+	return out
+}
+
+// value is the cost of a state, looking some steps ahead.
+func (s *search) value(st state, depth int) (float64, bool) {
+	total := st.total()
+	if total <= negligible*s.all {
+		return 0, true
+	}
+	if k, is := s.memo[st.key]; is && (k.exact || k.depth >= depth) {
+		return k.value, k.exact
+	}
+	best, _ := s.sequence(st)
+	if least := s.least(st); best <= least*(1+1e-9) || s.simple && !s.testsPay(st, best) {
+		s.memo[st.key] = known{depth, best, true}
+		return best, true
+	}
+	if depth <= 0 || s.exhausted() {
+		v := math.Min(best, s.rollout(st, deepestRollout))
+		s.memo[st.key] = known{0, v, false}
+		return v, false
+	}
+	s.steps++
+	exact := true
+	for _, o := range s.candidates(st, best, widthBelow, &exact) {
+		v, ex := s.try(st, o, depth, best)
+		exact = exact && ex
+		best = math.Min(best, v)
+	}
+	if k, is := s.memo[st.key]; is && !k.exact && k.value < best {
+		best = k.value // a shallower look found a better way
+	}
+	s.memo[st.key] = known{depth, best, exact}
+	return best, exact
+}
+
+// try is the cost of an option. It gives up, with a cost that is no better, once
+// that is certain.
+func (s *search) try(st state, o Option, depth int, best float64) (float64, bool) {
+	total := st.total()
+	if o.Kind == DoRepair {
+		c := s.repairCost(st, o.Index)
+		after, changed := s.afterRepair(st, o.Index)
+		c += s.waste(o.Index, changed, total)
+		if total*c >= best {
+			return math.Inf(1), true
+		}
+		v, exact := s.value(after, depth-1)
+		return total*c + v, exact
+	}
+	sum := total * s.testCost(st, o.Index)
+	floor := s.least(st) // results share out what is left
+	exact := true
+	for r := range s.Tests[o.Index].Results {
+		if sum+floor >= best {
+			return math.Inf(1), exact
+		}
+		after, comes := s.afterResult(st, o.Index, r)
+		if !comes {
+			continue
+		}
+		floor -= s.least(after)
+		v, ex := s.value(after, depth-1)
+		exact = exact && ex
+		sum += v
+	}
+	return sum, exact
+}
+
+// candidates are the tests that tell most for their cost and the repairs that
+// promise most for theirs. exact becomes false when some are left out.
+func (s *search) candidates(st state, best float64, width int, exact *bool) []Option {
+	var tests []Option
+	pay := s.testsPay(st, best)
+	for t := range s.Tests {
+		if !pay || st.tests>>t&1 == 1 {
+			continue
+		}
+		if told := s.tells(st, t); told > 0 || s.unlocks(st, t) {
+			tests = append(tests, Option{DoTest, t, -told / math.Max(s.testCost(st, t), tiny)})
+		}
+	}
+	if len(tests) > max(width, fewTests) {
+		slices.SortStableFunc(tests, func(a, b Option) int { return cmp.Compare(a.Cost, b.Cost) })
+		tests = tests[:width]
+		*exact = false
+	}
+	total := st.total()
+	var repairs []Option
+	for r := range s.Repairs {
+		if st.repairs>>r&1 == 1 {
+			continue
+		}
+		p := s.changes(st.mass, r)
+		if c := s.repairCost(st, r) + s.waste(r, p, total); s.allowed(st, r, p, total) && !math.IsInf(c, 1) {
+			repairs = append(repairs, Option{DoRepair, r, -p / math.Max(c, tiny)})
+		}
+	}
+	if len(repairs) > max(repairsTried, fewTests) {
+		slices.SortStableFunc(repairs, func(a, b Option) int { return cmp.Compare(a.Cost, b.Cost) })
+		repairs = repairs[:repairsTried]
+		*exact = false
+	}
+	return append(tests, repairs...)
+}
+
+const tiny = 1e-9
+
+// unlocks reports whether a repair waits for a test, whatever that tells.
+func (s *search) unlocks(st state, t int) bool {
+	for r, proof := range s.proof {
+		if st.repairs>>r&1 == 0 && proof>>t&1 == 1 {
+			return true
+		}
+	}
+	return false
+}
+
+// testsPay reports whether any test could make a state cheaper than it is.
+func (s *search) testsPay(st state, best float64) bool {
+	return best > s.least(st)+st.total()*s.cheapest(st)
+}
+
+// cheapest is the cost of the cheapest test that is left.
+func (s *search) cheapest(st state) float64 {
+	least := math.Inf(1)
+	for t := range s.Tests {
+		if st.tests>>t&1 == 0 {
+			least = math.Min(least, s.testCost(st, t))
+		}
+	}
+	return least
+}
