@@ -34,8 +34,9 @@ func TestPackagesOfOursImportOnlyWhatTheDesignAllows(t *testing.T) {
 		reason string
 	}{
 		"kg/internal/note":           {nil, "the domain types are at the bottom: everything may use them, they use nothing"},
-		"kg/internal/diagnose":       {[]string{"diagnose/bayes"}, "probability is pure, so that it runs anywhere, in a browser too"},
+		"kg/internal/diagnose":       {[]string{"diagnose/bayes", "diagnose/plan"}, "probability is pure, so that it runs anywhere, in a browser too"},
 		"kg/internal/diagnose/bayes": {nil, "inference knows variables and states, not what they stand for"},
+		"kg/internal/diagnose/plan":  {nil, "decisions know worlds, costs and results, not what they stand for"},
 		"kg/internal/lint":           {[]string{"note"}, "rules look at notes and at nothing that is built from them"},
 		"kg/internal/graph":          {[]string{"note"}, "a store knows what it stores, not who asks"},
 		"kg/internal/search":         {[]string{"note"}, "a store knows what it stores, not who asks"},
@@ -43,7 +44,7 @@ func TestPackagesOfOursImportOnlyWhatTheDesignAllows(t *testing.T) {
 		"kg/internal/generation":     {[]string{"note"}, "folders and leases do not care what is in them"},
 		"kg/internal/ingest": {[]string{"archive", "diagnose", "generation", "graph", "lint", "note", "search"},
 			"what builds a library knows all its parts, and no reader"},
-		"kg/internal/library": {[]string{"archive", "diagnose", "generation", "graph", "note", "search"},
+		"kg/internal/library": {[]string{"archive", "diagnose", "diagnose/plan", "generation", "graph", "note", "search"},
 			"what reads a library cannot build one"},
 	}
 	for pkg, list := range imports(t) {

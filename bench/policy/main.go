@@ -20,9 +20,9 @@ import (
 
 func main() {
 	problems := flag.Int("problems", 200, "how many random problems in each setting")
-	steps := flag.Int("steps", plan.DefaultSteps, "budget of the planner")
+	work := flag.Int("work", plan.DefaultWork, "budget of the planner")
 	flag.Parse()
-	compare(os.Stdout, *problems, *steps, true)
+	compare(os.Stdout, *problems, *work, true)
 }
 
 type rival struct {
@@ -30,10 +30,10 @@ type rival struct {
 	do   policy
 }
 
-func rivals(steps int) []rival {
+func rivals(work int) []rival {
 	return []rival{
-		{fmt.Sprintf("advice, %d steps", steps), advised(steps)},
-		{"advice, 1 step", advised(1)},
+		{fmt.Sprintf("advice, budget %.3g", float64(work)), advised(work)},
+		{"advice, no budget", advised(1)},
 		{"one step ahead alone", oneStep},
 		{"probability over cost alone", byRatio},
 		{"information per cost alone", information},
@@ -41,7 +41,7 @@ func rivals(steps int) []rival {
 }
 
 // compare prints how far above the optimum each policy is.
-func compare(w io.Writer, problems, steps int, timed bool) {
+func compare(w io.Writer, problems, work int, timed bool) {
 	for _, s := range settings {
 		fmt.Fprintf(w, "%s: %d random problems, above the optimum\n", s.name, problems)
 		table := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
@@ -58,7 +58,7 @@ func compare(w io.Writer, problems, steps int, timed bool) {
 			drawn = append(drawn, p)
 			best = append(best, optimum(p))
 		}
-		for _, rival := range rivals(steps) {
+		for _, rival := range rivals(work) {
 			began := time.Now()
 			var above []float64
 			for i, p := range drawn {

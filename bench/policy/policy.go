@@ -173,10 +173,10 @@ func expected(p plan.Problem, do policy) float64 {
 }
 
 // advised follows plan.Next, asked anew at each point.
-func advised(steps int) policy {
+func advised(work int) policy {
 	return func(p plan.Problem, at point) plan.Option {
 		now, tests, repairs := at.rest(p)
-		a, err := plan.Next(context.Background(), now, plan.Budget{Steps: steps})
+		a, err := plan.Next(context.Background(), now, plan.Budget{Work: work})
 		if err != nil {
 			panic(err)
 		}

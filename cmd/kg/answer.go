@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"kg/internal/library"
@@ -120,6 +121,13 @@ func (g *page) understood(a library.Answer, why bool) {
 	}
 	for _, r := range a.Remarks {
 		g.labelled(1, "", 5, clean(r))
+	}
+	for _, c := range a.Conflicts {
+		g.labelled(1, "odd", 5, fmt.Sprintf("%s does not go with the rest: together they are %.3g times rarer than apart. Check it again, or think of two faults.", c.Finding, math.Exp2(c.Bits)))
+	}
+	if e := a.Estimate; e != nil {
+		g.labelled(1, "", 5, fmt.Sprintf("The figures are estimates, off by up to about %.0f in 100: exact ones would take %d MiB for %d things at once.",
+			math.Ceil(200*e.Error), e.Bytes>>20, e.Variables))
 	}
 }
 
@@ -310,6 +318,17 @@ func (g *page) steps(indent int, isolation string, steps []string) {
 	}
 }
 
+// step names something to do with what it takes.
+func step(name string, minutes int, who note.Competence, id note.ID) string {
+	if id == "" {
+		return name
+	}
+	if minutes == 0 {
+		return fmt.Sprintf("%s, %s [%s]", name, who, id)
+	}
+	return fmt.Sprintf("%s, %s [%s]", name, effort(minutes, who), id)
+}
+
 func effort(minutes int, who note.Competence) string {
 	return fmt.Sprintf("%d min, %s", minutes, who)
 }
@@ -351,10 +370,14 @@ func (g *page) next(a library.Answer) {
 		return
 	}
 	g.heading("Next")
-	g.labelled(1, "", 0, fmt.Sprintf("%s, %s [%s]", n.Name, effort(int(n.ExpectedMinutes), n.Who), n.ID))
+	g.labelled(1, "", 0, step(n.Name, n.Minutes, n.Who, n.ID))
+	g.labelled(1, "why", 5, n.Why+".")
+	if l := n.Licensed; l != nil {
+		g.labelled(1, "", 5, "For someone who may do it: "+step(l.Name, 0, l.Who, l.ID)+".")
+	}
 	g.steps(1, n.Isolation, n.Steps)
-	if len(n.Results) == 0 {
-		g.labelled(1, "", 0, n.Why+".")
+	if len(n.Checks) > 0 {
+		g.labelled(1, "", 0, "checked afterwards: "+listed(n.Checks))
 	}
 	for _, r := range n.Results {
 		text := fmt.Sprintf("if %q: ", r.Name)

@@ -28,13 +28,13 @@ well. Or give the code on the display, with the appliance that shows it.
 
 "kg list appliances" names the appliances. Causes are printed in short, the
 next step whole; --full prints all, and "kg show ID" any entry.`,
-		Flags: []cli.Flag{
+		Flags: append(nextFlags(),
 			&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "only what this `ID` has; its codes first"},
 			&cli.IntFlag{Name: "most", Usage: "print at most `N` causes", Value: mostShown},
 			onOff("full", "print every cause in full"),
 			onOff("why", "print which words matched, and what weighed how much"),
 			jsonFlag(),
-		},
+		),
 		Action: func(c *cli.Context) (err error) {
 			words := strings.Join(c.Args().Slice(), " ")
 			if strings.TrimSpace(words) == "" {
@@ -49,6 +49,9 @@ next step whole; --full prints all, and "kg show ID" any entry.`,
 			}
 			defer closing(lib.Close, &err)
 			q := library.Question{Text: words, Appliance: note.ID(c.String("appliance"))}
+			if err := nextOf(c, &q); err != nil {
+				return err
+			}
 			if c.IsSet("most") || !c.Bool("json") {
 				q.Most = c.Int("most")
 			}

@@ -127,7 +127,13 @@ func (f *fitter) approach(s Statement) float64 {
 			continue
 		}
 		factor := math.Min(steepest, math.Max(1.0/steepest, want/(1-want)*(1-p)/p))
-		f.move(share.Cause, s.Symptom, factor)
+		if factor > 1 && f.shows[share.Cause][s.Symptom] >= strongestLink {
+			// Its link cannot grow: half of what is wanted is taken off its rivals.
+			f.rates[share.Cause] = math.Min(highestRate, f.rates[share.Cause]*math.Sqrt(factor))
+			f.cutRivals(share.Cause, s.Symptom, math.Sqrt(1/factor))
+		} else {
+			f.move(share.Cause, s.Symptom, factor)
+		}
 		f.touched[share.Cause] = f.clock
 		if factor < 1 {
 			f.weaken(share.Cause, now, factor)
@@ -148,6 +154,17 @@ func (f *fitter) yield(s Statement, more float64) {
 	for _, id := range f.reach[s.Symptom] {
 		if !slices.ContainsFunc(s.Shares, func(share Share) bool { return share.Cause == id }) {
 			f.shows[id][s.Symptom] = math.Max(weakestLink, f.shows[id][s.Symptom]/2)
+			f.touched[id] = f.clock
+		}
+	}
+}
+
+// cutRivals weakens all links to a symptom but that of one cause.
+func (f *fitter) cutRivals(cause, symptom ID, factor float64) {
+	f.leaks[symptom] *= factor
+	for _, id := range f.reach[symptom] {
+		if id != cause {
+			f.shows[id][symptom] = math.Max(weakestLink, f.shows[id][symptom]*factor)
 			f.touched[id] = f.clock
 		}
 	}

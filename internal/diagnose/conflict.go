@@ -52,13 +52,13 @@ type Turn struct {
 // Turns returns the findings that decide which cause comes first: with each of
 // them the other way another cause would.
 func (m *Model) Turns(e Evidence) ([]Turn, error) {
-	now, err := m.first(e)
+	now, err := m.First(e)
 	if err != nil || now.ID == "" {
 		return nil, err
 	}
 	var out []Turn
 	add := func(label, otherwise string, other Evidence) error {
-		first, err := m.first(other)
+		first, err := m.First(other)
 		if err == nil && first.ID != "" && first.ID != now.ID {
 			out = append(out, Turn{label, otherwise, first.ID, first.Probability})
 		}
@@ -89,8 +89,8 @@ func (m *Model) Turns(e Evidence) ([]Turn, error) {
 	return out, nil
 }
 
-// first is the likeliest cause that is not repaired yet.
-func (m *Model) first(e Evidence) (Belief, error) {
+// First is the likeliest cause that is not repaired yet, without its weights.
+func (m *Model) First(e Evidence) (Belief, error) {
 	c, err := m.compile()
 	if err != nil {
 		return Belief{}, err

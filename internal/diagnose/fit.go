@@ -29,7 +29,7 @@ type Fitted struct {
 
 const (
 	roughSweeps   = 100
-	exactSweeps   = 60
+	exactSweeps   = 200
 	closeEnough   = 0.002 // of a share; a statement that is this close is left alone
 	unstatedLink  = 0.5   // strength a link starts from when only a statement names it
 	strongestLink = 0.995

@@ -21,6 +21,17 @@ type Result struct {
 	Otherwise float64
 }
 
+// Causes are the causes that a test speaks of, in order.
+func (t Test) Causes() []ID {
+	named := map[ID]float64{}
+	for _, r := range t.Results {
+		for id, p := range r.Given {
+			named[id] = p
+		}
+	}
+	return sortedKeys(named)
+}
+
 // Complete fills what the notes leave open in the results of a test. For each
 // cause that some result names, and for all others together, the results share
 // out 1; what is left over goes in equal parts to the results that say nothing.

@@ -1,6 +1,7 @@
 package library
 
 import (
+	"kg/internal/diagnose"
 	"kg/internal/note"
 )
 
@@ -14,7 +15,11 @@ type Answer struct {
 	Remarks   []string `json:"remarks,omitempty"`
 	Causes    []Cause  `json:"causes"`
 	// Other is the probability of something that the notes do not know.
-	Other   float64 `json:"other,omitempty"`
+	Other float64 `json:"other,omitempty"`
+	// Conflicts are findings that do not go with the rest.
+	Conflicts []Conflict `json:"conflicts,omitempty"`
+	// Estimate is set when the probabilities could only be estimated.
+	Estimate *Estimate `json:"estimate,omitempty"`
 	Next    *Next   `json:"next,omitempty"`
 	Caveats []Alert `json:"caveats"`
 	// Field is what the team or others have remarked about what was seen and about
@@ -22,6 +27,31 @@ type Answer struct {
 	Field []FieldRemark `json:"field,omitempty"`
 	// Near are entries that are somewhat like the words, when nothing was found.
 	Near []Reading `json:"near,omitempty"`
+}
+
+// Conflict is a finding that does not go with the rest: together they are 2 to
+// the power of Bits times rarer than if they had nothing to do with each other.
+type Conflict struct {
+	Finding string  `json:"finding"`
+	Bits    float64 `json:"bits"`
+}
+
+// Estimate says why probabilities were estimated, and how far off they may be
+// (the largest standard error).
+type Estimate struct {
+	Variables int     `json:"variables"` // that exactness would look at together
+	Bytes     int64   `json:"bytes"`     // memory that it would take
+	Error     float64 `json:"error"`
+}
+
+func (a *Answer) believe(b diagnose.Beliefs) {
+	a.Other = b.Other
+	for _, c := range b.Conflicts {
+		a.Conflicts = append(a.Conflicts, Conflict{c.Label, c.Bits})
+	}
+	if e := b.Approximate; e != nil {
+		a.Estimate = &Estimate{Variables: e.Width, Bytes: e.Bytes, Error: e.Error}
+	}
 }
 
 // Found is one thing that was understood.
@@ -146,16 +176,34 @@ type Consequence struct {
 
 // Next is the best step now.
 type Next struct {
-	Kind            string  `json:"kind"` // test, repair or stop
-	ID              note.ID `json:"id"`
-	Name            string  `json:"name"`
-	Why             string  `json:"why"`
+	Kind string  `json:"kind"` // test, repair, call or stop
+	ID   note.ID `json:"id"`
+	Name string  `json:"name"`
+	Why  string  `json:"why"`
+	// Minutes is what the step itself takes.
+	Minutes int `json:"minutes,omitempty"`
+	// ExpectedMinutes is what it is expected to cost from here until the appliance
+	// works, with parts and a price on risk, all in minutes of paid work.
 	ExpectedMinutes float64 `json:"expected_minutes"`
 
 	Who       note.Competence `json:"who,omitempty"`
 	Isolation string          `json:"isolation,omitempty"`
 	Steps     []string        `json:"steps,omitempty"`
+	Checks    []string        `json:"checks,omitempty"`
 	Results   []NextResult    `json:"results,omitempty"`
+	// Instead are the next best steps.
+	Instead []Alternative `json:"instead,omitempty"`
+	// Licensed is what would be next for someone who may do more.
+	Licensed *Alternative `json:"licensed,omitempty"`
+}
+
+// Alternative is another step that could be next.
+type Alternative struct {
+	Kind            string          `json:"kind"`
+	ID              note.ID         `json:"id,omitempty"`
+	Name            string          `json:"name"`
+	Who             note.Competence `json:"who,omitempty"`
+	ExpectedMinutes float64         `json:"expected_minutes"`
 }
 
 // NextResult is what one result of the next test would make of the causes.

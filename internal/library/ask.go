@@ -4,8 +4,9 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
+	"time"
 
-	"kg/internal/diagnose"
 	"kg/internal/note"
 	"kg/internal/search"
 )
@@ -13,8 +14,27 @@ import (
 // Question is what someone wants to know.
 type Question struct {
 	Text      string
-	Appliance note.ID // empty for any
-	Most      int     // how many causes are worked out; 0 for DefaultMost
+	Appliance note.ID  // empty for any
+	Most      int      // how many causes are worked out; 0 for DefaultMost
+	More      []string // what was said later; where it contradicts, it counts
+	Results   []Tested
+	// Mended are the remedies that were carried out and did not help.
+	Mended []note.ID
+	// Who are the competences of whoever asks. Nothing is suggested as the next
+	// step that they do not cover; with none, anything is, and says who may do it.
+	Who []note.Competence
+	// Confidence is how probable a cause has to be before its part is suggested, 0
+	// for diagnose.Confidence.
+	Confidence float64
+	// Think is how long the next step may be thought about; 0 for a budget that
+	// gives the same answer on every machine.
+	Think time.Duration
+}
+
+// Tested is what a test said.
+type Tested struct {
+	Test   note.ID
+	Result string // the name of the result
 }
 
 // DefaultMost is how many causes an answer holds unless more are asked for.
@@ -51,12 +71,10 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 	if err != nil {
 		return a, err
 	}
-	u, err := l.understand(ctx, q.Text, s)
+	said, heard, err := l.hear(ctx, q, s, &a)
 	if err != nil {
 		return a, err
 	}
-	said := u.said
-	a.Remarks = u.remarks
 	for _, u := range said {
 		f, err := l.found(u)
 		if err != nil {
@@ -64,7 +82,7 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 		}
 		a.Findings = append(a.Findings, f)
 	}
-	if a.Stop, err = l.stop(u.heard); err != nil {
+	if a.Stop, err = l.stop(heard); err != nil {
 		return a, err
 	}
 	if a.Stop != nil && a.Stop.Sure {
@@ -72,29 +90,30 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 		a.Caveats, err = l.alerts(a.Stop.Symptom)
 		return a, err
 	}
-	if !slices.ContainsFunc(said, func(u Understood) bool { return u.Present }) {
+	e, err := l.evidence(said, q)
+	if err != nil {
+		return a, err
+	}
+	if len(e.Outcomes) == 0 && !slices.ContainsFunc(said, func(u Understood) bool { return u.Present }) {
 		a.Near, err = l.near(ctx, q.Text)
 		return a, err
 	}
-	n, err := l.around(ctx, said, s)
+	n, err := l.around(ctx, said, e, s)
 	if err != nil {
 		return a, err
 	}
-	findings := make([]diagnose.Finding, len(said))
-	for i, u := range said {
-		findings[i] = u.finding()
-	}
-	beliefs, err := n.model.Posterior(diagnose.Evidence{Findings: findings})
+	n.clear(&e, q.Mended)
+	beliefs, err := n.model.Posterior(e)
 	if err != nil {
 		return a, err
 	}
-	a.Other = beliefs.Other
+	a.believe(beliefs)
 
 	most := q.Most
 	if most <= 0 {
 		most = DefaultMost
 	}
-	w := &worker{Library: l, network: n, scope: s, said: said}
+	w := &worker{Library: l, network: n, scope: s, said: said, evidence: e, question: q}
 	for _, b := range beliefs.Causes[:min(most, len(beliefs.Causes))] {
 		if b.Probability < leastProbable {
 			break
@@ -105,7 +124,7 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 		}
 		a.Causes = append(a.Causes, c)
 	}
-	if a.Next, err = w.next(beliefs, a.Causes); err != nil {
+	if a.Next, err = w.next(ctx, beliefs); err != nil {
 		return a, err
 	}
 	var seen []note.ID
@@ -120,6 +139,27 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 	}
 	a.Caveats, err = w.foremost(a)
 	return a, err
+}
+
+// hear understands what was said at first and later. What is said later about
+// the same thing counts.
+func (l *Library) hear(ctx context.Context, q Question, s *scope, a *Answer) (said, heard []Understood, err error) {
+	for _, text := range append([]string{q.Text}, q.More...) {
+		if strings.TrimSpace(text) == "" {
+			continue
+		}
+		u, err := l.understand(ctx, text, s)
+		if err != nil {
+			return nil, nil, err
+		}
+		for _, new := range u.said {
+			said = slices.DeleteFunc(said, func(old Understood) bool { return old.Readings[0].ID == new.Readings[0].ID })
+			said = append(said, new)
+		}
+		heard = append(heard, u.heard...)
+		a.Remarks = append(a.Remarks, u.remarks...)
+	}
+	return said, heard, nil
 }
 
 func (l *Library) found(u Understood) (Found, error) {

@@ -15,9 +15,10 @@ import (
 type worker struct {
 	*Library
 	*network
-	scope *scope
-	said  []Understood
-	tests map[note.ID]*note.Test
+	scope    *scope
+	said     []Understood
+	evidence diagnose.Evidence
+	question Question
 }
 
 func (w *worker) cause(ctx context.Context, b diagnose.Belief) (Cause, error) {
@@ -101,7 +102,7 @@ func (l *Library) modeName(id note.ID) (string, error) {
 // library is passed over.
 func (w *worker) work(c *Cause, m *note.Mode) error {
 	for _, id := range m.SettledBy {
-		t, path, err := w.test(id)
+		t, path, err := w.testMethod(id)
 		if err != nil {
 			return err
 		}

@@ -26,9 +26,10 @@ type modeNode struct {
 }
 
 // around walks from the readings of some findings back to the modes that show
-// them, on the chosen appliance. Modes that show only what is absent explain
+// them, and from the tests that were done to those that they tell of, on the
+// chosen appliance. Modes that show only what is absent explain
 // nothing and stay out.
-func (l *Library) around(ctx context.Context, said []Understood, s *scope) (*network, error) {
+func (l *Library) around(ctx context.Context, said []Understood, e diagnose.Evidence, s *scope) (*network, error) {
 	n := &network{model: diagnose.Model{Leak: map[diagnose.ID]float64{}}, modes: map[note.ID]*modeNode{}}
 	for _, present := range []bool{true, false} {
 		for _, u := range said {
@@ -39,6 +40,13 @@ func (l *Library) around(ctx context.Context, said []Understood, s *scope) (*net
 				if err := l.addReading(ctx, n, r, s, present); err != nil {
 					return nil, err
 				}
+			}
+		}
+	}
+	for _, o := range e.Outcomes {
+		for _, cause := range o.Test.Causes() {
+			if err := l.addMode(ctx, n, note.ID(cause), s); err != nil {
+				return nil, err
 			}
 		}
 	}

@@ -1,17 +1,21 @@
 package library
 
 import (
+	"context"
 	"errors"
+	"fmt"
 	"slices"
+	"strings"
 
 	"kg/internal/archive"
 	"kg/internal/diagnose"
+	"kg/internal/diagnose/plan"
 	"kg/internal/note"
 )
 
-// test looks a test up, once; nil if its note was left out.
-func (w *worker) test(id note.ID) (*note.Test, string, error) {
-	rec, err := w.archive.Get(id)
+// testMethod looks a test up; nil if its note was left out.
+func (l *Library) testMethod(id note.ID) (*note.Test, string, error) {
+	rec, err := l.archive.Get(id)
 	if errors.Is(err, archive.ErrNotFound) {
 		return nil, "", nil
 	}
@@ -22,10 +26,6 @@ func (w *worker) test(id note.ID) (*note.Test, string, error) {
 	if !ok {
 		return nil, "", nil
 	}
-	if w.tests == nil {
-		w.tests = map[note.ID]*note.Test{}
-	}
-	w.tests[id] = t
 	return t, rec.Path, nil
 }
 
@@ -54,22 +54,137 @@ func complete(t *note.Test) diagnose.Test {
 	return out
 }
 
-// next is the test that tells most for its minutes, among those of the causes
-// shown; where none tells anything, the repair of the first cause.
-func (w *worker) next(b diagnose.Beliefs, causes []Cause) (*Next, error) {
-	if len(causes) > 0 && causes[0].Repair != nil {
-		r := causes[0].Repair
-		return &Next{Kind: "repair", ID: r.Remedy, Name: r.Name, ExpectedMinutes: float64(r.Minutes), Who: r.Who, Steps: r.Steps,
-			Why: "no test in the notes would change the order of the causes"}, nil
+// mostInstead is how many other steps are named beside the best.
+const mostInstead = 3
+
+// next is the step with the least expected cost until the appliance works, as far
+// as the asker may do it.
+func (w *worker) next(ctx context.Context, b diagnose.Beliefs) (*Next, error) {
+	bench, err := w.workOn(b, w.question.Who)
+	if err != nil {
+		return nil, err
+	}
+	d, err := w.decide(ctx, bench)
+	if err != nil || len(d.Options) == 0 {
+		return nil, err
+	}
+	best := bench.alternative(d.Options[0])
+	n := &Next{Kind: best.Kind, ID: best.ID, Name: best.Name, Who: best.Who, ExpectedMinutes: best.ExpectedMinutes}
+	for _, c := range d.Options[1:min(len(d.Options), 1+mostInstead)] {
+		n.Instead = append(n.Instead, bench.alternative(c))
+	}
+	switch n.Kind {
+	case kindTest:
+		t := bench.tests[n.ID]
+		n.Minutes, n.Isolation, n.Steps = t.Minutes, t.Isolation, t.Steps
+		if n.Results, err = w.results(t); err != nil {
+			return nil, err
+		}
+	case kindRepair:
+		r := bench.repairs[n.ID]
+		n.Minutes, n.Isolation, n.Steps, n.Checks = r.Minutes, r.Isolation, r.Steps, r.Checks
+	}
+	n.Why = why(n)
+	if bench.beyond {
+		if n.Licensed, err = w.licensed(ctx, b, n); err != nil {
+			return nil, err
+		}
+	}
+	return n, nil
+}
+
+// decide looks for the best step, within the time that was given for it.
+func (w *worker) decide(ctx context.Context, bench *workbench) (diagnose.Decision, error) {
+	budget := plan.Budget{}
+	if w.question.Think > 0 {
+		bounded, cancel := context.WithTimeout(ctx, w.question.Think)
+		defer cancel()
+		ctx, budget.Work = bounded, endless
+	}
+	return w.model.Decide(ctx, w.evidence, bench.Work, w.question.Confidence, budget)
+}
+
+// endless is a budget that only time ends.
+const endless = 1 << 40
+
+// licensed is what would be next for someone who may do everything; nil where it
+// is the same.
+func (w *worker) licensed(ctx context.Context, b diagnose.Beliefs, n *Next) (*Alternative, error) {
+	bench, err := w.workOn(b, nil)
+	if err != nil {
+		return nil, err
+	}
+	d, err := w.decide(ctx, bench)
+	if err != nil || len(d.Options) == 0 {
+		return nil, err
+	}
+	if best := bench.alternative(d.Options[0]); best.ID != n.ID {
+		return &best, nil
 	}
 	return nil, nil
 }
 
-func sortedTests(m map[note.ID]*note.Test) []note.ID {
-	out := make([]note.ID, 0, len(m))
-	for id := range m {
-		out = append(out, id)
+// Kinds of steps.
+const (
+	kindTest   = "test"
+	kindRepair = "repair"
+	kindCall   = "call"
+)
+
+func (b *workbench) alternative(c diagnose.Choice) Alternative {
+	out := Alternative{Kind: kindCall, ID: note.ID(c.ID), Name: "Call for help, or a colleague who is licensed for it", ExpectedMinutes: c.Cost}
+	if t := b.tests[out.ID]; t != nil && !c.Repair {
+		out.Kind, out.Name, out.Who = kindTest, t.Name, t.Who
 	}
-	slices.Sort(out)
+	if r := b.repairs[out.ID]; r != nil && c.Repair {
+		out.Kind, out.Name, out.Who = kindRepair, r.Name, r.Who
+	}
 	return out
+}
+
+// results says what each result of a test would make of the causes.
+func (w *worker) results(t *note.Test) ([]NextResult, error) {
+	var out []NextResult
+	test := complete(t)
+	for i, r := range test.Results {
+		n := NextResult{Name: r.Name, Means: t.Results[i].Means}
+		e := w.evidence
+		e.Outcomes = append(slices.Clone(e.Outcomes), test.Seen("", i))
+		first, err := w.model.First(e)
+		if err != nil {
+			return nil, err
+		}
+		if first.ID != "" {
+			title, err := w.archive.Title(note.ID(first.ID))
+			if err != nil {
+				return nil, err
+			}
+			n.First, n.FirstName, n.Probability = title.ID, title.Full, first.Probability
+		}
+		out = append(out, n)
+	}
+	return out, nil
+}
+
+// why says what speaks for a step.
+func why(n *Next) string {
+	parts := []string{fmt.Sprintf("from here to a proved repair it will take work and parts worth about %s", duration(n.ExpectedMinutes))}
+	if n.Kind == kindCall {
+		parts = []string{"nothing that may be done here and now is likely to pay"}
+	}
+	for _, i := range n.Instead {
+		if i.Kind != kindCall || n.Kind == kindCall {
+			parts = append(parts, fmt.Sprintf("beginning with %q instead, %s", i.Name, duration(i.ExpectedMinutes)))
+			break
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+// duration is a time in words, as exact as it is known.
+func duration(minutes float64) string {
+	if minutes < 90 {
+		return fmt.Sprintf("%.0f minutes", minutes)
+	}
+	return fmt.Sprintf("%.1f hours", minutes/60)
 }

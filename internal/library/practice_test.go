@@ -224,7 +224,7 @@ func TestStatedUsualCausesComeOut(t *testing.T) {
 		require.NoError(t, err)
 		s := rec.Entry.(*note.Symptom)
 		said := []Understood{{Present: true, Readings: []Reading{{ID: s.ID, Kind: note.KindSymptom, Score: 1, Weight: 1}}}}
-		n, err := l.around(t.Context(), said, nil)
+		n, err := l.around(t.Context(), said, diagnose.Evidence{}, nil)
 		require.NoError(t, err)
 		got := map[note.ID]float64{}
 		beliefs, err := n.model.Posterior(diagnose.Evidence{Findings: []diagnose.Finding{said[0].finding()}})

@@ -18,6 +18,21 @@ func Competences() []Competence {
 	return []Competence{Householder, Apprentice, HeatingEngineer, Electrician, GasLicensed, RefrigerantLicensed}
 }
 
+// Covers reports whether someone of a competence may do a piece of work that
+// needs another one. Whoever is licensed for gas or refrigerant is taken for a
+// heating engineer too, an electrician is not. Local rules decide.
+func (c Competence) Covers(work Competence) bool {
+	switch work {
+	case c, Householder:
+		return true
+	case Apprentice:
+		return c != Householder
+	case HeatingEngineer:
+		return c == GasLicensed || c == RefrigerantLicensed
+	}
+	return false
+}
+
 // Preparation is a state of the appliance that several tests or remedies can
 // share, so that it has to be brought about once.
 type Preparation string

@@ -148,15 +148,22 @@ func textMap(to *map[string]string) reader {
 	}
 }
 
-func minutes(to *int) reader {
+func minutes(to *int) reader { return whole(to, 24*60, "bad-minutes", "number of minutes") }
+
+// dearest is the highest price of a part, in minutes of paid work.
+const dearest = 100_000
+
+func price(to *int) reader { return whole(to, dearest, "bad-price", "price in minutes of paid work") }
+
+func whole(to *int, most int, rule, what string) reader {
 	return func(d *decoder, n *yaml.Node) {
 		s, ok := d.scalar(n)
 		if !ok {
 			return
 		}
 		m, err := strconv.Atoi(s)
-		if err != nil || m <= 0 || m > 24*60 {
-			d.fail(n, "bad-minutes", "%q is no number of minutes: write a whole number from 1 to 1440", s)
+		if err != nil || m <= 0 || m > most {
+			d.fail(n, rule, "%q is no %s: write a whole number from 1 to %d", s, what, most)
 			return
 		}
 		*to = m

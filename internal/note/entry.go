@@ -49,6 +49,9 @@ type Component struct {
 	Has []ID `json:"has,omitempty"`
 	// Fitted is how many of the systems that one is called to have it.
 	Fitted Likelihood `json:"fitted,omitzero"`
+	// Price is what a part of this type costs, in minutes of paid work, so that it
+	// holds in any money; 0 where it is not said.
+	Price int `json:"price,omitempty"`
 }
 
 // Mode is a failure mode: the manner in which a component type fails or stops

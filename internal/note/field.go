@@ -39,6 +39,7 @@ func fieldsOf(e Entry) []field {
 			{key: "is-a", hint: "[id-of-a-wider-type]", read: refs(&e.IsA, KindComponent)},
 			{key: "has", hint: "[id-of-a-component-inside-it]", read: refs(&e.Has, KindComponent)},
 			{key: "fitted", hint: "3 in 10", read: figure(&e.Fitted)},
+			{key: "price", hint: "60", read: price(&e.Price)},
 			caveats, source}
 	case *Mode:
 		return []field{need(name), also,

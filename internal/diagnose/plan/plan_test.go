@@ -27,10 +27,10 @@ func TestAdviceAgreesWithGoingThroughEverything(t *testing.T) {
 			total += w
 		}
 		want := optimum(p) / total
-		a := advice(t, p, Budget{Steps: 1 << 20})
+		a := advice(t, p, Budget{Work: 1 << 32})
 		assert.True(t, a.Exact)
 		assert.InEpsilon(t, want, a.Best().Cost, 1e-6)
-		quick := advice(t, p, Budget{Steps: 1})
+		quick := advice(t, p, Budget{Work: 1})
 		assert.GreaterOrEqual(t, quick.Best().Cost, want*(1-1e-9))
 	})
 }

@@ -6,6 +6,10 @@ import "math"
 // further tests.
 const deepestRollout = 8
 
+// rareState is the part of all there was below which a rollout does not go into
+// detail.
+const rareState = 0.01
+
 // rollout is the cost of going on with the test that tells most for its cost,
 // as long as that is cheaper than repairing without any.
 func (s *search) rollout(st state, deepest int) float64 {
@@ -17,7 +21,7 @@ func (s *search) rollout(st state, deepest int) float64 {
 		return v
 	}
 	best, first := s.sequence(st)
-	if deepest > 0 && s.testsPay(st, best) {
+	if rare := total < rareState*s.all && !math.IsInf(best, 1); deepest > 0 && !rare && !s.exhausted() && s.testsPay(st, best) {
 		s.steps++
 		if t := s.mostTelling(st); t >= 0 {
 			best = math.Min(best, s.rolledTest(st, t, deepest))
@@ -28,7 +32,9 @@ func (s *search) rollout(st state, deepest int) float64 {
 			best = math.Min(best, total*c+s.rollout(after, deepest-1))
 		}
 	}
-	s.rolled[st.key] = best
+	if !s.exhausted() {
+		s.rolled[st.key] = best
+	}
 	return best
 }
 

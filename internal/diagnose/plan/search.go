@@ -41,15 +41,18 @@ func (a Advice) Best() Option {
 	return a.Options[0]
 }
 
-// Budget bounds the search. The zero value is a default budget of steps.
+// Budget bounds the search. The zero value is a default budget.
 type Budget struct {
-	// Steps is how many states may be looked at; 0 for DefaultSteps. Where it
-	// binds, the same problem has the same advice on every machine.
-	Steps int
+	// Work is how many numbers may be looked at; 0 for DefaultWork. Where it binds,
+	// the same problem has the same advice on every machine.
+	Work int
 }
 
-// DefaultSteps is some milliseconds of work.
-const DefaultSteps = 4_000
+// DefaultWork is about twenty milliseconds of work.
+const DefaultWork = 4_000_000
+
+// leastState is the work that any state takes, however small the problem is.
+const leastState = 400
 
 // How many tests are looked at in a state, by what they tell for their cost, and
 // how many repairs. Where there are few of them, all are.
@@ -67,10 +70,10 @@ func Next(ctx context.Context, p Problem, b Budget) (Advice, error) {
 		return Advice{}, fmt.Errorf("planning: %w", err)
 	}
 	s := newSearch(p)
-	s.budget = b.Steps
-	if s.budget <= 0 {
-		s.budget = DefaultSteps
+	if b.Work <= 0 {
+		b.Work = DefaultWork
 	}
+	s.budget = max(1, b.Work/s.state())
 	s.done = ctx.Done()
 	st := s.start()
 	if st.total() <= 0 {
@@ -78,11 +81,15 @@ func Next(ctx context.Context, p Problem, b Budget) (Advice, error) {
 	}
 	out := s.options(st, 1)
 	for depth := 2; !out.Exact; depth++ {
+		before := s.steps
 		deeper := s.options(st, depth)
 		if s.exhausted() {
 			break
 		}
 		out = deeper
+		if s.steps == before {
+			break // nothing is left to look at
+		}
 	}
 	return out, nil
 }
@@ -102,8 +109,8 @@ type search struct {
 	spare                  []float64
 
 	steps, budget int
+	limit         int // of steps, for what is being looked at
 	done          <-chan struct{}
-	first         bool // the first depth is always finished
 
 	// simple is set when each world is one fault that one repair ends, for a price
 	// that nothing changes: then the order by probability over cost is the best one.
@@ -118,7 +125,7 @@ type known struct {
 }
 
 func newSearch(p Problem) *search {
-	s := &search{Problem: p, memo: map[uint64]known{}, rolled: map[uint64]float64{}, first: true}
+	s := &search{Problem: p, memo: map[uint64]known{}, rolled: map[uint64]float64{}}
 	s.all = s.start().total()
 	needs := func(n int, of func(int) []int) []uint64 {
 		lists := make([][]int, n)
@@ -145,6 +152,15 @@ func newSearch(p Problem) *search {
 	return s
 }
 
+// state is the work that it takes to look at one state.
+func (p *Problem) state() int {
+	numbers := len(p.Repairs)
+	for _, t := range p.Tests {
+		numbers += len(t.Results)
+	}
+	return max(leastState, numbers*len(p.Worlds))
+}
+
 func (p *Problem) simple() bool {
 	ended := make([]bool, len(p.Worlds))
 	for _, r := range p.Repairs {
@@ -161,16 +177,14 @@ func (p *Problem) simple() bool {
 	return true
 }
 
-// exhausted reports whether the budget is spent.
+// exhausted reports whether the budget is spent, or that of the option which is
+// being looked at.
 func (s *search) exhausted() bool {
-	if s.first {
-		return false
-	}
 	select {
 	case <-s.done:
 		return true
 	default:
-		return s.steps >= s.budget
+		return s.steps >= s.limit
 	}
 }
 
@@ -180,11 +194,13 @@ func (s *search) options(st state, depth int) Advice {
 	total := st.total()
 	cost, first := s.sequence(st)
 	exact := true
-	if depth == 1 {
-		s.first = true
-	}
 	seen := false
-	for _, o := range s.candidates(st, math.Inf(1), widthAtStart, &exact) {
+	candidates := s.candidates(st, math.Inf(1), widthAtStart, &exact)
+	for i, o := range candidates {
+		s.limit = s.budget
+		if depth == 1 { // each gets its part, so that all of them are looked at
+			s.limit = s.steps + (s.budget/2-s.steps)/(len(candidates)-i)
+		}
 		v, ex := s.try(st, o, depth, math.Inf(1))
 		exact = exact && ex
 		o.Cost = v / total
@@ -200,7 +216,6 @@ func (s *search) options(st state, depth int) Advice {
 	if !math.IsInf(s.Call, 1) {
 		out.Options = append(out.Options, Option{DoCall, 0, s.Call})
 	}
-	s.first = false
 	out.Exact = exact
 	slices.SortStableFunc(out.Options, func(a, b Option) int { return cmp.Compare(a.Cost, b.Cost) })
 	return out
@@ -220,12 +235,12 @@ func (s *search) value(st state, depth int) (float64, bool) {
 		s.memo[st.key] = known{depth, best, true}
 		return best, true
 	}
+	s.steps++
 	if depth <= 0 || s.exhausted() {
 		v := math.Min(best, s.rollout(st, deepestRollout))
 		s.memo[st.key] = known{0, v, false}
 		return v, false
 	}
-	s.steps++
 	exact := true
 	for _, o := range s.candidates(st, best, widthBelow, &exact) {
 		v, ex := s.try(st, o, depth, best)

@@ -1,0 +1,53 @@
+package main
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"kg/internal/library"
+	"kg/internal/note"
+)
+
+// nextFlags are the flags that bear on the next step.
+func nextFlags() []cli.Flag {
+	return []cli.Flag{
+		&cli.StringFlag{Name: "who", Usage: "suggest only what this `COMPETENCE` may do; several with commas"},
+		&cli.Float64Flag{Name: "confidence", Usage: "suggest a part from this `PROBABILITY` on", Value: 0.9},
+		&cli.DurationFlag{Name: "think", Usage: "look ahead for as long as `TIME`, like 2s"},
+	}
+}
+
+// longestThink bounds how long one question may hold the machine.
+const longestThink = time.Minute
+
+// nextOf reads the flags of nextFlags into a question.
+func nextOf(c *cli.Context, q *library.Question) error {
+	for _, word := range strings.Split(c.String("who"), ",") {
+		who := note.Competence(strings.Join(strings.Fields(word), " "))
+		if who == "" {
+			continue
+		}
+		if !slices.Contains(note.Competences(), who) {
+			return wrongUsef("--who %q is no competence: one of %s, or several with commas", who, competences())
+		}
+		q.Who = append(q.Who, who)
+	}
+	if q.Confidence = c.Float64("confidence"); !(q.Confidence > 0 && q.Confidence < 1) {
+		return wrongUsef("--confidence takes a probability between 0 and 1, like 0.9")
+	}
+	if q.Think = c.Duration("think"); q.Think < 0 || q.Think > longestThink {
+		return wrongUsef("--think takes a time from 0 to %s, like 2s", longestThink)
+	}
+	return nil
+}
+
+func competences() string {
+	var out []string
+	for _, c := range note.Competences() {
+		out = append(out, string(c))
+	}
+	return strings.Join(out, ", ")
+}

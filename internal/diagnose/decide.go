@@ -1,0 +1,183 @@
+package diagnose
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+
+	"kg/internal/diagnose/plan"
+)
+
+// Work is what can be done at a call-out, and what it costs, all in one unit.
+type Work struct {
+	Tests   []Method
+	Repairs []Repair
+	// Preparations are the costs of bringing the appliance into a state that
+	// several tests and repairs share.
+	Preparations []float64
+	// Call is the cost of handing the job over to someone who will end it.
+	Call float64
+}
+
+// Method is a test with what it costs.
+type Method struct {
+	Test
+	Cost  float64
+	Needs []int // preparations
+}
+
+// Repair mends some causes.
+type Repair struct {
+	ID    ID
+	Mends []ID
+	Cost  float64 // of the work and the part
+	Part  float64 // of the part alone; 0 when none goes in
+	Needs []int   // preparations
+	// Settles are the tests that prove one of the causes.
+	Settles []ID
+}
+
+// Confidence is how probable it has to be that a part is the right one before it
+// is advised, unless the tests that would prove it are dearer or done.
+const Confidence = 0.9
+
+// Decision is what to do next.
+type Decision struct {
+	Options []Choice // the best first
+	Depth   int      // steps that were looked ahead
+	Exact   bool
+}
+
+// Choice is one thing that can be done next: a test or a repair, or to call for
+// help where ID is empty. Cost is the expected cost from here to the end.
+type Choice struct {
+	ID     ID
+	Repair bool
+	Cost   float64
+}
+
+// Decide advises what to do next after some evidence. A part is advised only from
+// the given confidence on (0 for Confidence).
+func (m *Model) Decide(ctx context.Context, e Evidence, w Work, confidence float64, b plan.Budget) (Decision, error) {
+	c, err := m.compile()
+	if err != nil {
+		return Decision{}, err
+	}
+	chains := c.chains(e)
+	now, err := c.solve(chains, -1)
+	if err != nil {
+		return Decision{}, fmt.Errorf("weighing what was found: %w", err)
+	}
+	if confidence <= 0 {
+		confidence = Confidence
+	}
+	worlds := c.worlds(chains, now, e.Cleared)
+	p := plan.Problem{Preparations: w.Preparations, Call: w.Call}
+	for _, world := range worlds {
+		p.Worlds = append(p.Worlds, world.p)
+	}
+	tests := c.telling(w.Tests, worlds)
+	for _, t := range tests {
+		p.Tests = append(p.Tests, plan.Test{Cost: t.Cost, Needs: t.Needs, Results: c.results(t.Test, worlds)})
+	}
+	var repairs []Repair
+	for _, r := range w.Repairs {
+		after, mends := c.after(r, worlds, e)
+		if !mends || len(repairs) == plan.MaxRepairs {
+			continue
+		}
+		out := plan.Repair{Cost: r.Cost, Needs: r.Needs, After: after}
+		if r.Part > 0 {
+			out.Least = confidence
+			for i, t := range tests {
+				if slices.Contains(r.Settles, t.ID) && t.Cost < r.Part {
+					out.Proof = append(out.Proof, i)
+				}
+			}
+		}
+		repairs = append(repairs, r)
+		p.Repairs = append(p.Repairs, out)
+	}
+	advice, err := plan.Next(ctx, p, b)
+	if err != nil {
+		return Decision{}, err
+	}
+	out := Decision{Depth: advice.Depth, Exact: advice.Exact}
+	for _, o := range advice.Options {
+		choice := Choice{Cost: o.Cost}
+		switch o.Kind {
+		case plan.DoTest:
+			choice.ID = tests[o.Index].ID
+		case plan.DoRepair:
+			choice.ID, choice.Repair = repairs[o.Index].ID, true
+		}
+		out.Options = append(out.Options, choice)
+	}
+	return out, nil
+}
+
+// telling are the tests that say something about a cause of some world, those
+// about the likeliest ones first where there are too many.
+func (c *compiled) telling(tests []Method, worlds []world) []Method {
+	about := func(t Method) float64 {
+		p := 0.0
+		for _, w := range worlds {
+			if slices.ContainsFunc(w.causes, func(i int) bool { return t.knows(c.causes[i].ID) }) {
+				p += w.p
+			}
+		}
+		return p
+	}
+	var out []Method
+	for _, t := range tests {
+		if about(t) > 0 {
+			out = append(out, t)
+		}
+	}
+	if len(out) > plan.MaxTests {
+		slices.SortStableFunc(out, func(a, b Method) int { return cmp.Compare(about(b), about(a)) })
+		out = out[:plan.MaxTests]
+	}
+	return out
+}
+
+// results are the probabilities of the results of a test in some worlds.
+func (c *compiled) results(t Test, worlds []world) [][]float64 {
+	out := make([][]float64, len(t.Results))
+	there := make([]bool, len(c.causes))
+	for r := range t.Results {
+		chain := c.outcome(t.Seen("", r))
+		for _, w := range worlds {
+			for _, i := range w.causes {
+				there[i] = true
+			}
+			out[r] = append(out[r], chain.Under(there))
+			for _, i := range w.causes {
+				there[i] = false
+			}
+		}
+	}
+	return out
+}
+
+// after is the world that a repair leaves of each; false where it changes none.
+func (c *compiled) after(r Repair, worlds []world, e Evidence) (after []int, mends bool) {
+	for n, w := range worlds {
+		rest := w.causes
+		for _, id := range r.Mends {
+			if i, known := c.at[id]; known {
+				rest = without(rest, i)
+			}
+		}
+		switch {
+		case len(rest) == len(w.causes):
+			after = append(after, n)
+		case c.works(e, rest):
+			after, mends = append(after, plan.Works), true
+		default:
+			after, mends = append(after, place(worlds, rest)), true
+		}
+	}
+	return after, mends
+}

@@ -1,0 +1,137 @@
+package diagnose
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"kg/internal/diagnose/bayes"
+)
+
+// world is a set of causes that may be there together, with its probability
+// among the worlds that are looked at. Causes are places in the model.
+type world struct {
+	causes []int
+	p      float64
+}
+
+const (
+	likelyCauses = 14 // that worlds are made of
+	mostWorlds   = 28 // before what is left of them is added
+	pairsOnward  = 6  // worlds of two causes from which ones of three are made
+)
+
+// worlds are the likeliest sets of causes given the evidence: none at all, single
+// ones, two or three at once. What is left of each after taking causes away is
+// among them too. They are in order of size, so that taking away leads to a lower
+// one.
+func (c *compiled) worlds(chains []bayes.Chain, now solved, cleared []ID) []world {
+	var top []int
+	for i, cause := range c.causes {
+		if now.probability[i] > 0 && !slices.Contains(cleared, cause.ID) {
+			top = append(top, i)
+		}
+	}
+	slices.SortStableFunc(top, func(a, b int) int { return cmp.Compare(now.probability[b], now.probability[a]) })
+	top = top[:min(len(top), likelyCauses)]
+
+	there := make([]bool, len(c.causes))
+	weigh := func(causes ...int) world {
+		for _, i := range causes {
+			there[i] = true
+		}
+		l := math.Log(c.prior(there))
+		for _, chain := range chains {
+			l += math.Log(chain.Under(there))
+		}
+		for _, i := range causes {
+			there[i] = false
+		}
+		causes = slices.Clone(causes)
+		slices.Sort(causes)
+		return world{causes, math.Exp(l - now.evidence.Log())}
+	}
+	none := weigh()
+	var one, two, three []world
+	for n, i := range top {
+		one = append(one, weigh(i))
+		for _, k := range top[:n] {
+			two = append(two, weigh(k, i))
+		}
+	}
+	byWeight := func(a, b world) int { return cmp.Compare(b.p, a.p) }
+	slices.SortStableFunc(two, byWeight)
+	for _, w := range two[:min(len(two), pairsOnward)] {
+		for _, i := range top {
+			if !slices.Contains(w.causes, i) {
+				three = append(three, weigh(w.causes[0], w.causes[1], i))
+			}
+		}
+	}
+	all := slices.Concat(one, two, three)
+	slices.SortStableFunc(all, byWeight)
+	out := []world{none}
+	total := none.p
+	for _, w := range all {
+		if len(out) == mostWorlds || w.p < 1e-6*total {
+			break
+		}
+		if place(out, w.causes) < 0 {
+			out = append(out, w)
+			total += w.p
+		}
+	}
+	for n := 0; n < len(out); n++ { // what is left of them
+		for _, gone := range out[n].causes {
+			if rest := without(out[n].causes, gone); place(out, rest) < 0 {
+				out = append(out, world{causes: rest})
+			}
+		}
+	}
+	for i := range out {
+		out[i].p /= total
+	}
+	slices.SortStableFunc(out, func(a, b world) int {
+		return cmp.Or(cmp.Compare(len(a.causes), len(b.causes)), slices.Compare(a.causes, b.causes))
+	})
+	return out
+}
+
+// place is where a set of causes is among worlds; -1 where it is not.
+func place(worlds []world, causes []int) int {
+	return slices.IndexFunc(worlds, func(w world) bool { return slices.Equal(w.causes, causes) })
+}
+
+func without(causes []int, gone int) []int {
+	return slices.DeleteFunc(slices.Clone(causes), func(i int) bool { return i == gone })
+}
+
+// stillShown is how likely some causes are to show what the appliance did. Below
+// it, the appliance works although they are there.
+const stillShown = 0.05
+
+// works reports whether an appliance with these causes, and no others, shows next
+// to nothing of what was found.
+func (c *compiled) works(e Evidence, causes []int) bool {
+	for _, f := range e.Findings {
+		if f.Absent {
+			continue
+		}
+		shown := 0.0
+		for _, r := range f.Readings {
+			if r.ID == "" {
+				continue
+			}
+			by := c.strengths(r)
+			p := 0.0
+			for _, i := range causes {
+				p = NoisyOR(p, by[i])
+			}
+			shown += r.Weight * p
+		}
+		if shown >= stillShown {
+			return false
+		}
+	}
+	return true
+}

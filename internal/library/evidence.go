@@ -1,0 +1,97 @@
+package library
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"kg/internal/diagnose"
+	"kg/internal/note"
+)
+
+// evidence is what was said and what tests have found.
+func (l *Library) evidence(said []Understood, q Question) (diagnose.Evidence, error) {
+	var e diagnose.Evidence
+	for _, u := range said {
+		e.Findings = append(e.Findings, u.finding())
+	}
+	for _, r := range q.Results {
+		t, _, err := l.testMethod(r.Test)
+		if err != nil {
+			return e, err
+		}
+		if t == nil {
+			return e, l.noSuch("test", r.Test, note.KindTest)
+		}
+		found, err := resultOf(t, r.Result)
+		if err != nil {
+			return e, err
+		}
+		e.Outcomes = append(e.Outcomes, complete(t).Seen(OutcomeLabel(r.Test, t.Results[found].Name), found))
+	}
+	return e, nil
+}
+
+func (l *Library) noSuch(what string, id note.ID, kind note.Kind) error {
+	near, err := l.nearest(id, []note.Kind{kind})
+	if err != nil {
+		return err
+	}
+	return &NotFound{What: what, ID: id, Nearest: near}
+}
+
+// OutcomeLabel is how a weight of evidence names what a test found.
+func OutcomeLabel(test note.ID, result string) string { return string(test) + ": " + result }
+
+// clear notes that the causes which some remedies mend are no more what the
+// trouble comes from.
+func (n *network) clear(e *diagnose.Evidence, mended []note.ID) {
+	for _, id := range n.known() {
+		if slices.ContainsFunc(n.modes[id].mode.Repair, func(r note.ID) bool { return slices.Contains(mended, r) }) {
+			e.Cleared = append(e.Cleared, diagnose.ID(id))
+		}
+	}
+}
+
+// NoResult says that a test has no result of a name.
+type NoResult struct {
+	Test    note.ID
+	Result  string
+	Results []string
+}
+
+func (e *NoResult) Error() string {
+	var numbered []string
+	for i, r := range e.Results {
+		numbered = append(numbered, fmt.Sprintf("%d %q", i+1, r))
+	}
+	return fmt.Sprintf("%s has no result %q: say one of %s, or its number", e.Test, e.Result, strings.Join(numbered, ", "))
+}
+
+// resultOf is the place of a result that is named in full, by words that only one
+// of them has, or by its number from 1.
+func resultOf(t *note.Test, said string) (int, error) {
+	want := strings.ToLower(strings.Join(strings.Fields(said), " "))
+	if n, err := strconv.Atoi(want); err == nil && n >= 1 && n <= len(t.Results) {
+		return n - 1, nil
+	}
+	var holding []int
+	for i, r := range t.Results {
+		name := strings.ToLower(r.Name)
+		if name == want {
+			return i, nil
+		}
+		if want != "" && strings.Contains(name, want) {
+			holding = append(holding, i)
+		}
+	}
+	if len(holding) == 1 {
+		return holding[0], nil
+	}
+	out := &NoResult{Test: t.ID, Result: said}
+	for _, r := range t.Results {
+		out.Results = append(out.Results, r.Name)
+	}
+	return 0, out
+}

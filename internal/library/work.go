@@ -1,0 +1,206 @@
+package library
+
+import (
+	"errors"
+	"slices"
+
+	"kg/internal/archive"
+	"kg/internal/diagnose"
+	"kg/internal/note"
+)
+
+// What work costs, in minutes of paid work. No source: our own assumptions, which
+// only weigh steps against each other.
+const (
+	callCost     = 360 // another visit, with all the work in it
+	defaultPrice = 60  // of a part whose component does not say
+	leastTest    = 1
+	// The price of risk, for each caveat of the step.
+	dangerPrice  = 5
+	warningPrice = 2
+)
+
+// preparing is what it takes to bring the appliance into a state, and back.
+func preparing(p note.Preparation) float64 {
+	switch p {
+	case "case-off", "water-off":
+		return 5
+	case "drained":
+		return 20
+	case "cold":
+		return 15
+	case "supply-off":
+		return 3
+	default:
+		return 2
+	}
+}
+
+// plannedCauses is how many of the likeliest causes next steps are looked for.
+const plannedCauses = 16
+
+// workbench is what can be done about some causes, and the notes of it.
+type workbench struct {
+	diagnose.Work
+	tests   map[note.ID]*note.Test
+	repairs map[note.ID]*note.Remedy
+	// beyond is set when something was left out because the asker may not do it.
+	beyond bool
+}
+
+// workOn gathers the tests and the first repairs of the likeliest causes, as far
+// as someone may do them.
+func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, error) {
+	out := &workbench{tests: map[note.ID]*note.Test{}, repairs: map[note.ID]*note.Remedy{}}
+	out.Call = callCost
+	var prepared []note.Preparation
+	needs := func(list []note.Preparation) (places []int, cost float64) {
+		for _, p := range list {
+			at := slices.Index(prepared, p)
+			if at < 0 {
+				at = len(prepared)
+				prepared = append(prepared, p)
+				out.Preparations = append(out.Preparations, preparing(p))
+			}
+			places = append(places, at)
+			cost += out.Preparations[at]
+		}
+		return places, cost
+	}
+	for _, cause := range b.Causes[:min(len(b.Causes), plannedCauses)] {
+		if cause.Probability < leastProbable || slices.Contains(w.evidence.Cleared, cause.ID) {
+			continue
+		}
+		m := w.modes[note.ID(cause.ID)].mode
+		for _, id := range m.SettledBy {
+			if out.tests[id] != nil || w.done(id) {
+				continue
+			}
+			t, _, err := w.testMethod(id)
+			if err != nil {
+				return nil, err
+			}
+			if t == nil {
+				continue
+			}
+			if !mayDo(who, t.Who) {
+				out.beyond = true
+				continue
+			}
+			risk, err := w.risk(id)
+			if err != nil {
+				return nil, err
+			}
+			places, prep := needs(t.Prepare)
+			out.tests[id] = t
+			out.Tests = append(out.Tests, diagnose.Method{Test: complete(t), Cost: max(leastTest, float64(t.Minutes)-prep) + risk, Needs: places})
+		}
+		r, err := w.firstRepair(m)
+		if err != nil {
+			return nil, err
+		}
+		if r == nil {
+			continue
+		}
+		if !mayDo(who, r.Who) {
+			out.beyond = true
+			continue
+		}
+		if at := slices.IndexFunc(out.Repairs, func(d diagnose.Repair) bool { return d.ID == diagnose.ID(r.ID) }); at >= 0 {
+			d := &out.Repairs[at]
+			d.Mends = append(d.Mends, cause.ID)
+			d.Settles = append(d.Settles, ids(m.SettledBy)...)
+			continue
+		}
+		risk, err := w.risk(r.ID)
+		if err != nil {
+			return nil, err
+		}
+		part, err := w.price(r.Uses)
+		if err != nil {
+			return nil, err
+		}
+		places, prep := needs(r.Prepare)
+		out.repairs[r.ID] = r
+		out.Repairs = append(out.Repairs, diagnose.Repair{
+			ID: diagnose.ID(r.ID), Mends: []diagnose.ID{cause.ID}, Cost: max(leastTest, float64(r.Minutes)-prep) + risk + part,
+			Part: part, Needs: places, Settles: ids(m.SettledBy),
+		})
+	}
+	return out, nil
+}
+
+// done reports whether a test was done.
+func (w *worker) done(test note.ID) bool {
+	return slices.ContainsFunc(w.question.Results, func(r Tested) bool { return r.Test == test })
+}
+
+// mayDo reports whether one of some competences covers a piece of work; none
+// stands for anybody.
+func mayDo(who []note.Competence, work note.Competence) bool {
+	return len(who) == 0 || slices.ContainsFunc(who, func(c note.Competence) bool { return c.Covers(work) })
+}
+
+func ids(list []note.ID) []diagnose.ID {
+	out := make([]diagnose.ID, len(list))
+	for i, id := range list {
+		out[i] = diagnose.ID(id)
+	}
+	return out
+}
+
+// firstRepair is the first repair of a mode that has a note and was not tried in
+// vain.
+func (l *Library) firstRepair(m *note.Mode) (*note.Remedy, error) {
+	for _, id := range m.Repair {
+		rec, err := l.archive.Get(id)
+		if errors.Is(err, archive.ErrNotFound) {
+			continue // left out of the library
+		}
+		if err != nil {
+			return nil, err
+		}
+		if r, ok := rec.Entry.(*note.Remedy); ok {
+			return r, nil
+		}
+	}
+	return nil, nil
+}
+
+// risk is the price of what can happen to whoever does it.
+func (l *Library) risk(id note.ID) (float64, error) {
+	alerts, err := l.alerts(id)
+	sum := 0.0
+	for _, a := range alerts {
+		switch a.Level {
+		case note.Danger:
+			sum += dangerPrice
+		case note.Warning:
+			sum += warningPrice
+		}
+	}
+	return sum, err
+}
+
+// price is what the parts of a repair cost.
+func (l *Library) price(uses []note.ID) (float64, error) {
+	sum := 0.0
+	for _, id := range uses {
+		rec, err := l.archive.Get(id)
+		if errors.Is(err, archive.ErrNotFound) {
+			continue
+		}
+		if err != nil {
+			return 0, err
+		}
+		c, ok := rec.Entry.(*note.Component)
+		switch {
+		case !ok:
+		case c.Price > 0:
+			sum += float64(c.Price)
+		default:
+			sum += defaultPrice
+		}
+	}
+	return sum, nil
+}
