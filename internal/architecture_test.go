@@ -46,6 +46,7 @@ func TestPackagesOfOursImportOnlyWhatTheDesignAllows(t *testing.T) {
 			"what builds a library knows all its parts, and no reader"},
 		"kg/internal/library": {[]string{"archive", "diagnose", "diagnose/plan", "generation", "graph", "note", "search"},
 			"what reads a library cannot build one"},
+		"kg/internal/job": {[]string{"library", "note"}, "a job asks a library, it does not look into it"},
 	}
 	for pkg, list := range imports(t) {
 		if !strings.HasPrefix(pkg, "kg/internal/") {

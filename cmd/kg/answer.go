@@ -25,10 +25,7 @@ func (p *program) printAnswer(a library.Answer, full, why bool) {
 		g.stop(a)
 		return
 	}
-	if a.Stop != nil {
-		g.alert(0, note.Danger, fmt.Sprintf("If this is what you see, stop work: %s. `kg show %s` says what to do first.",
-			a.Stop.Name, a.Stop.Symptom))
-	}
+	g.maybeStop(a)
 	danger := gravest(a.Caveats)
 	for _, c := range danger {
 		g.alert(0, c.Level, c.Text)
@@ -62,6 +59,19 @@ func (p *program) printAnswer(a library.Answer, full, why bool) {
 	g.gap()
 	g.next(a)
 	g.causeAlerts(1, a.Caveats, danger)
+	g.closing()
+}
+
+// maybeStop warns of something that would end the work, where it may be meant.
+func (g *page) maybeStop(a library.Answer) {
+	if a.Stop != nil {
+		g.alert(0, note.Danger, fmt.Sprintf("If this is what you see, stop work: %s. `kg show %s` says what to do first.",
+			a.Stop.Name, a.Stop.Symptom))
+	}
+}
+
+// closing says whom all of it is for.
+func (g *page) closing() {
 	g.gap()
 	g.labelled(0, "", 0, "Only for those competent, and licensed where local rules ask for it; the maker's instructions come first.")
 }

@@ -109,7 +109,8 @@ It never replaces the maker's instructions, local rules or licensed practice.
 			},
 		},
 		Commands: []*cli.Command{
-			p.askCommand(), p.findCommand(), p.showCommand(), p.chainCommand(), p.listCommand(),
+			p.askCommand(), p.whyCommand(), p.jobCommand(), p.chartCommand(),
+			p.findCommand(), p.showCommand(), p.chainCommand(), p.listCommand(),
 			p.noteCommand(), p.lintCommand(), p.buildCommand(), p.checkCommand(), p.completionCommand(),
 		},
 	}

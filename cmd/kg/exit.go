@@ -9,6 +9,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"kg/internal/generation"
+	"kg/internal/job"
 	"kg/internal/library"
 	"kg/internal/note"
 )
@@ -40,12 +41,13 @@ func wrongUsef(format string, args ...any) error { return usageError{fmt.Errorf(
 func exitStatus(err error) int {
 	var usage usageError
 	var notFound *library.NotFound
+	var noJob *job.Missing
 	switch {
 	case err == nil:
 		return exitAnswered
 	case errors.As(err, &usage):
 		return exitWrongUse
-	case errors.Is(err, errNothing), errors.As(err, &notFound):
+	case errors.Is(err, errNothing), errors.As(err, &notFound), errors.As(err, &noJob):
 		return exitNothing
 	case errors.Is(err, context.Canceled):
 		return exitNothing

@@ -69,6 +69,9 @@ func (m *Model) Turns(e Evidence) ([]Turn, error) {
 		other.Findings = slices.Clone(e.Findings)
 		f.Absent = !f.Absent
 		other.Findings[i] = f
+		if len(e.Outcomes) == 0 && !slices.ContainsFunc(other.Findings, func(f Finding) bool { return !f.Absent }) {
+			continue // nothing would be wrong
+		}
 		if err := add(f.Label, "", other); err != nil {
 			return nil, err
 		}
@@ -99,11 +102,54 @@ func (m *Model) First(e Evidence) (Belief, error) {
 	if err != nil {
 		return Belief{}, err
 	}
+	return c.first(all, e.Cleared), nil
+}
+
+func (c *compiled) first(now solved, cleared []ID) Belief {
 	best := Belief{}
 	for i, cause := range c.causes {
-		if all.probability[i] > best.Probability && !slices.Contains(e.Cleared, cause.ID) {
-			best = Belief{ID: cause.ID, Probability: all.probability[i]}
+		if now.probability[i] > best.Probability && !slices.Contains(cleared, cause.ID) {
+			best = Belief{ID: cause.ID, Prior: cause.Rate, Probability: now.probability[i]}
 		}
 	}
-	return best, nil
+	return best
+}
+
+// Prospect is one result that a test may have: how likely it is now, and which
+// cause would come first after it.
+type Prospect struct {
+	Probability float64
+	First       Belief
+}
+
+// Prospects are the results that a test may have, in their order.
+func (m *Model) Prospects(e Evidence, t Test) ([]Prospect, error) {
+	c, err := m.compile()
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Prospect, len(t.Results))
+	logs := make([]float64, len(t.Results))
+	for r := range t.Results {
+		after := e
+		after.Outcomes = append(slices.Clone(e.Outcomes), t.Seen("", r))
+		now, err := c.solve(c.chains(after), -1)
+		if err != nil {
+			return nil, err
+		}
+		logs[r] = now.evidence.Log()
+		out[r].First = c.first(now, e.Cleared)
+	}
+	if len(logs) == 0 {
+		return nil, nil
+	}
+	top, sum := slices.Max(logs), 0.0
+	for r := range logs {
+		out[r].Probability = math.Exp(logs[r] - top)
+		sum += out[r].Probability
+	}
+	for r := range out {
+		out[r].Probability /= sum
+	}
+	return out, nil
 }

@@ -104,17 +104,39 @@ func (m *Model) Decide(ctx context.Context, e Evidence, w Work, confidence float
 		return Decision{}, err
 	}
 	out := Decision{Depth: advice.Depth, Exact: advice.Exact}
+	var steps []float64
 	for _, o := range advice.Options {
-		choice := Choice{Cost: o.Cost}
+		choice, step := Choice{Cost: o.Cost}, o.Cost
 		switch o.Kind {
 		case plan.DoTest:
-			choice.ID = tests[o.Index].ID
+			choice.ID, step = tests[o.Index].ID, tests[o.Index].Cost
 		case plan.DoRepair:
-			choice.ID, choice.Repair = repairs[o.Index].ID, true
+			choice.ID, choice.Repair, step = repairs[o.Index].ID, true, repairs[o.Index].Cost
 		}
 		out.Options = append(out.Options, choice)
+		steps = append(steps, step)
 	}
+	out.preferSmall(steps)
 	return out, nil
+}
+
+// asGood is how much dearer a step may be in the end than the best one and still
+// be as good: what the costs are known to is coarser.
+const asGood = 1.005
+
+// preferSmall puts the smallest step first among those that are as good as the
+// best.
+func (d *Decision) preferSmall(steps []float64) {
+	pick := 0
+	for i, o := range d.Options {
+		if o.Cost <= asGood*d.Options[0].Cost && steps[i] < steps[pick] {
+			pick = i
+		}
+	}
+	if pick > 0 {
+		o := d.Options[pick]
+		d.Options = slices.Insert(slices.Delete(d.Options, pick, pick+1), 0, o)
+	}
 }
 
 // telling are the tests that say something about a cause of some world, those

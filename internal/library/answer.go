@@ -20,8 +20,8 @@ type Answer struct {
 	Conflicts []Conflict `json:"conflicts,omitempty"`
 	// Estimate is set when the probabilities could only be estimated.
 	Estimate *Estimate `json:"estimate,omitempty"`
-	Next    *Next   `json:"next,omitempty"`
-	Caveats []Alert `json:"caveats"`
+	Next     *Next     `json:"next,omitempty"`
+	Caveats  []Alert   `json:"caveats"`
 	// Field is what the team or others have remarked about what was seen and about
 	// the appliance.
 	Field []FieldRemark `json:"field,omitempty"`
@@ -210,6 +210,8 @@ type Alternative struct {
 type NextResult struct {
 	Name  string `json:"name"`
 	Means string `json:"means,omitempty"`
+	// Likely is how likely this result is.
+	Likely float64 `json:"likely"`
 	// First is the cause that would then be the likeliest, with its name and
 	// probability.
 	First       note.ID `json:"first,omitempty"`

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"kg/internal/diagnose"
 	"kg/internal/note"
 	"kg/internal/search"
 )
@@ -67,53 +68,14 @@ func shortened(s string) string {
 
 func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 	a := Answer{Query: q.Text, Appliance: q.Appliance, Findings: []Found{}, Causes: []Cause{}, Caveats: []Alert{}}
-	s, err := l.scope(ctx, q.Appliance)
-	if err != nil {
+	w, beliefs, err := l.weighed(ctx, q, &a)
+	if err != nil || w == nil {
 		return a, err
 	}
-	said, heard, err := l.hear(ctx, q, s, &a)
-	if err != nil {
-		return a, err
-	}
-	for _, u := range said {
-		f, err := l.found(u)
-		if err != nil {
-			return a, err
-		}
-		a.Findings = append(a.Findings, f)
-	}
-	if a.Stop, err = l.stop(heard); err != nil {
-		return a, err
-	}
-	if a.Stop != nil && a.Stop.Sure {
-		a.Next = &Next{Kind: "stop", ID: a.Stop.Symptom, Name: a.Stop.Name, Why: "this comes before any diagnosis"}
-		a.Caveats, err = l.alerts(a.Stop.Symptom)
-		return a, err
-	}
-	e, err := l.evidence(said, q)
-	if err != nil {
-		return a, err
-	}
-	if len(e.Outcomes) == 0 && !slices.ContainsFunc(said, func(u Understood) bool { return u.Present }) {
-		a.Near, err = l.near(ctx, q.Text)
-		return a, err
-	}
-	n, err := l.around(ctx, said, e, s)
-	if err != nil {
-		return a, err
-	}
-	n.clear(&e, q.Mended)
-	beliefs, err := n.model.Posterior(e)
-	if err != nil {
-		return a, err
-	}
-	a.believe(beliefs)
-
 	most := q.Most
 	if most <= 0 {
 		most = DefaultMost
 	}
-	w := &worker{Library: l, network: n, scope: s, said: said, evidence: e, question: q}
 	for _, b := range beliefs.Causes[:min(most, len(beliefs.Causes))] {
 		if b.Probability < leastProbable {
 			break
@@ -131,14 +93,63 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 	for _, f := range a.Findings {
 		seen = append(seen, f.Symptom)
 	}
-	if s != nil {
-		seen = append(seen, s.id)
+	if w.scope != nil {
+		seen = append(seen, w.scope.id)
 	}
 	if a.Field, err = l.field(ctx, seen...); err != nil {
 		return a, err
 	}
 	a.Caveats, err = w.foremost(a)
 	return a, err
+}
+
+// weighed understands a question and works out the beliefs that it leads to. No
+// worker means that there is nothing to weigh: the answer then says whether work
+// stops here, or what is nearest.
+func (l *Library) weighed(ctx context.Context, q Question, a *Answer) (*worker, diagnose.Beliefs, error) {
+	var none diagnose.Beliefs
+	s, err := l.scope(ctx, q.Appliance)
+	if err != nil {
+		return nil, none, err
+	}
+	said, heard, err := l.hear(ctx, q, s, a)
+	if err != nil {
+		return nil, none, err
+	}
+	for _, u := range said {
+		f, err := l.found(u)
+		if err != nil {
+			return nil, none, err
+		}
+		a.Findings = append(a.Findings, f)
+	}
+	if a.Stop, err = l.stop(heard); err != nil {
+		return nil, none, err
+	}
+	if a.Stop != nil && a.Stop.Sure {
+		a.Next = &Next{Kind: "stop", ID: a.Stop.Symptom, Name: a.Stop.Name, Why: "this comes before any diagnosis"}
+		a.Caveats, err = l.alerts(a.Stop.Symptom)
+		return nil, none, err
+	}
+	e, err := l.evidence(said, q)
+	if err != nil {
+		return nil, none, err
+	}
+	if len(e.Outcomes) == 0 && !slices.ContainsFunc(said, func(u Understood) bool { return u.Present }) {
+		a.Near, err = l.near(ctx, q.Text)
+		return nil, none, err
+	}
+	n, err := l.around(ctx, said, e, s)
+	if err != nil {
+		return nil, none, err
+	}
+	n.clear(&e, q.Mended)
+	beliefs, err := n.model.Posterior(e)
+	if err != nil {
+		return nil, none, err
+	}
+	a.believe(beliefs)
+	return &worker{Library: l, network: n, scope: s, said: said, evidence: e, question: q}, beliefs, nil
 }
 
 // hear understands what was said at first and later. What is said later about

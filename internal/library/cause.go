@@ -19,6 +19,7 @@ type worker struct {
 	said     []Understood
 	evidence diagnose.Evidence
 	question Question
+	budget   int // budget of planning, 0 for the usual one
 }
 
 func (w *worker) cause(ctx context.Context, b diagnose.Belief) (Cause, error) {

@@ -54,6 +54,27 @@ func (n *network) clear(e *diagnose.Evidence, mended []note.ID) {
 	}
 }
 
+// ResultOf returns the full name of a result of a test that is named in full, by
+// words that only one of them has, or by its number from 1. The error is a
+// *NotFound or a *NoResult.
+func (l *Library) ResultOf(test note.ID, said string) (name string, err error) {
+	err = guard(func() error {
+		t, _, err := l.testMethod(test)
+		if err != nil {
+			return err
+		}
+		if t == nil {
+			return l.noSuch("test", test, note.KindTest)
+		}
+		i, err := resultOf(t, said)
+		if err == nil {
+			name = t.Results[i].Name
+		}
+		return err
+	})
+	return name, err
+}
+
 // NoResult says that a test has no result of a name.
 type NoResult struct {
 	Test    note.ID

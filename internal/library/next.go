@@ -95,7 +95,7 @@ func (w *worker) next(ctx context.Context, b diagnose.Beliefs) (*Next, error) {
 
 // decide looks for the best step, within the time that was given for it.
 func (w *worker) decide(ctx context.Context, bench *workbench) (diagnose.Decision, error) {
-	budget := plan.Budget{}
+	budget := plan.Budget{Work: w.budget}
 	if w.question.Think > 0 {
 		bounded, cancel := context.WithTimeout(ctx, w.question.Think)
 		defer cancel()
@@ -142,24 +142,22 @@ func (b *workbench) alternative(c diagnose.Choice) Alternative {
 	return out
 }
 
-// results says what each result of a test would make of the causes.
+// results says how likely each result of a test is and what it would make of the
+// causes.
 func (w *worker) results(t *note.Test) ([]NextResult, error) {
+	prospects, err := w.model.Prospects(w.evidence, complete(t))
+	if err != nil {
+		return nil, err
+	}
 	var out []NextResult
-	test := complete(t)
-	for i, r := range test.Results {
-		n := NextResult{Name: r.Name, Means: t.Results[i].Means}
-		e := w.evidence
-		e.Outcomes = append(slices.Clone(e.Outcomes), test.Seen("", i))
-		first, err := w.model.First(e)
-		if err != nil {
-			return nil, err
-		}
-		if first.ID != "" {
-			title, err := w.archive.Title(note.ID(first.ID))
+	for i, p := range prospects {
+		n := NextResult{Name: t.Results[i].Name, Means: t.Results[i].Means, Likely: p.Probability}
+		if p.First.ID != "" {
+			title, err := w.archive.Title(note.ID(p.First.ID))
 			if err != nil {
 				return nil, err
 			}
-			n.First, n.FirstName, n.Probability = title.ID, title.Full, first.Probability
+			n.First, n.FirstName, n.Probability = title.ID, title.Full, p.First.Probability
 		}
 		out = append(out, n)
 	}

@@ -1,0 +1,336 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"kg/internal/job"
+	"kg/internal/library"
+	"kg/internal/note"
+)
+
+func (p *program) jobCommand() *cli.Command {
+	return command(&cli.Command{
+		Name:  "job",
+		Usage: "a call-out that lasts: tell, test, mend, step by step",
+		Description: `Keeps what was said, tested and done at a call-out, and works out the next step
+from all of it. A job is a text file; "last" stands for the one begun last.
+
+   kg job start "no hot water but heating is fine" --appliance skerry-c24
+   kg job result last test-flow-sensor "reads zero"
+   kg job did last replace-flow-sensor no
+   kg job tell last "pressure is falling as well"
+   kg job next last`,
+		Subcommands: []*cli.Command{
+			command(&cli.Command{
+				Name: "start", Usage: "begin a job with what is wrong", ArgsUsage: "WORDS", BashComplete: p.completeAppliance,
+				Description: `   kg job start "no hot water but heating is fine" --appliance skerry-c24`,
+				Flags: append(nextFlags(), jsonFlag(),
+					&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "the `ID` of the appliance; its codes first"}),
+				Action: p.startJob,
+			}),
+			p.jobStep("tell", "JOB WORDS", "add what was seen or heard since", `   kg job tell last "the pump hums"`, 2, func(_ *library.Library, args []string) (job.Entry, error) {
+				return job.Entry{Kind: job.Said, Words: strings.Join(args, " ")}, nil
+			}),
+			p.jobStep("result", "JOB TEST RESULT", "add what a test found", `The result is named as the test has it, by a part of that, or by its number.
+
+   kg job result last test-pump-turns "stands still"`, 3, func(lib *library.Library, args []string) (job.Entry, error) {
+				result, err := lib.ResultOf(note.ID(args[0]), strings.Join(args[1:], " "))
+				return job.Entry{Kind: job.Tested, Of: note.ID(args[0]), Result: result}, err
+			}),
+			p.jobStep("did", "JOB REMEDY yes|no", "add a remedy, and whether it helped", `   kg job did last replace-pump yes`, 3, remedyDone),
+			p.jobStep("undo", "JOB", "take back the last entry that counts", `Nothing is deleted: the job says that it was undone.
+
+   kg job undo last`, 1, func(*library.Library, []string) (job.Entry, error) {
+				return job.Entry{Kind: job.Undone}, nil
+			}),
+			p.jobStep("next", "JOB", "the causes now, and the next step", `   kg job next last --who gas-licensed`, 1, nil),
+			command(&cli.Command{
+				Name: "show", Usage: "print what a job holds", ArgsUsage: "JOB", Description: "   kg job show last",
+				Flags: []cli.Flag{jsonFlag()}, Action: p.showJob,
+			}),
+			command(&cli.Command{
+				Name: "list", Usage: "name all jobs", Description: "   kg job list",
+				Flags: []cli.Flag{jsonFlag()}, Action: p.listJobs,
+			}),
+		},
+		Action: func(c *cli.Context) error {
+			if c.Args().Present() {
+				return wrongUsef("there is no command `job %s`: use start, tell, result, did, next, undo, show or list", c.Args().First())
+			}
+			return wrongUsef("say what to do with a job: `kg job start \"what is wrong\"` begins one")
+		},
+	})
+}
+
+func (p *program) jobs() job.Folder { return job.Folder{Path: filepath.Join(p.home, "jobs")} }
+
+// job reads a job. What cannot be read of it is said, and the rest is used.
+func (p *program) job(id job.ID) (job.Job, error) {
+	j, problems, err := p.jobs().Read(id)
+	for _, problem := range problems {
+		fmt.Fprintln(p.err, problem)
+	}
+	return j, err
+}
+
+func (p *program) startJob(c *cli.Context) (err error) {
+	words := strings.Join(c.Args().Slice(), " ")
+	if strings.TrimSpace(words) == "" {
+		return wrongUsef("say what is wrong: kg job start \"no hot water but heating is fine\"")
+	}
+	q := library.Question{Text: words, Appliance: note.ID(c.String("appliance"))}
+	if err := nextOf(c, &q); err != nil {
+		return err
+	}
+	lib, err := p.open(c.Context)
+	if err != nil {
+		return err
+	}
+	defer closing(lib.Close, &err)
+	a, err := lib.Ask(c.Context, q)
+	if err != nil {
+		return wrongApplianceIsUse(err, q.Appliance)
+	}
+	id, err := p.jobs().Start(time.Now(), words, q.Appliance)
+	if err != nil {
+		return p.homeUnusable(err)
+	}
+	j, err := p.job(id)
+	if err != nil {
+		return err
+	}
+	return p.printJob(c, j, a)
+}
+
+// jobStep is a command that adds an entry to a job, if any, and says where the
+// job stands then.
+func (p *program) jobStep(name, args, usage, description string, least int, entry func(*library.Library, []string) (job.Entry, error)) *cli.Command {
+	return command(&cli.Command{
+		Name: name, Usage: usage, ArgsUsage: args, Description: description,
+		Flags: append(nextFlags(), jsonFlag()),
+		Action: func(c *cli.Context) (err error) {
+			words := c.Args().Slice()
+			if len(words) < least || least == 1 && len(words) > 1 {
+				return wrongUsef("`kg job %s` takes %s", name, args)
+			}
+			id := job.ID(words[0])
+			j, err := p.job(id)
+			if err != nil {
+				return err
+			}
+			lib, err := p.open(c.Context)
+			if err != nil {
+				return err
+			}
+			defer closing(lib.Close, &err)
+			if entry != nil {
+				e, err := entry(lib, words[1:])
+				if err != nil {
+					return wrongUse(err)
+				}
+				e.At = time.Now()
+				if err := p.jobs().Add(j.ID, e); err != nil {
+					return err
+				}
+				j.Entries = append(j.Entries, e)
+			}
+			q := j.Question()
+			if err := nextOf(c, &q); err != nil {
+				return err
+			}
+			if q.Text == "" && len(q.Results) == 0 {
+				p.page().labelled(0, "", 0, fmt.Sprintf("Job %s says nothing yet: `kg job tell %s \"what is wrong\"`.", j.ID, j.ID))
+				return errNothing
+			}
+			a, err := lib.Ask(c.Context, q)
+			if err != nil {
+				return err
+			}
+			return p.printJob(c, j, a)
+		},
+	})
+}
+
+func remedyDone(lib *library.Library, args []string) (job.Entry, error) {
+	e := job.Entry{Kind: job.Did, Of: note.ID(args[0])}
+	rec, err := lib.Entry(e.Of)
+	if err != nil {
+		return e, err
+	}
+	if k := rec.Entry.Head().Kind; k != note.KindRemedy {
+		return e, fmt.Errorf("%q is a %s: name the repair or stop-gap that was done", e.Of, k)
+	}
+	switch strings.ToLower(strings.Join(args[1:], " ")) {
+	case "yes", "y", "helped":
+		e.Helped = true
+	case "no", "n", "did not help":
+	default:
+		return e, fmt.Errorf("say whether it helped: yes or no")
+	}
+	return e, nil
+}
+
+// printJob prints where a job stands: in short, with the next step in full.
+func (p *program) printJob(c *cli.Context, j job.Job, a library.Answer) error {
+	if c.Bool("json") {
+		return p.printJSON(struct {
+			Job job.ID `json:"job"`
+			library.Answer
+		}{j.ID, a})
+	}
+	g := p.page()
+	g.heading(fmt.Sprintf("Job %s", j.ID))
+	if j.Solved() {
+		g.labelled(1, "", 0, "It works again. Before you leave: the checks after the repair, and what was behind the fault.")
+	}
+	p.printState(g, a)
+	if len(a.Causes) == 0 && a.Stop == nil {
+		return errNothing
+	}
+	return nil
+}
+
+// printState prints an answer with the causes in short.
+func (p *program) printState(g *page, a library.Answer) {
+	if a.Stop != nil && a.Stop.Sure {
+		g.stop(a)
+		return
+	}
+	g.maybeStop(a)
+	danger := gravest(a.Caveats)
+	for _, c := range danger {
+		g.alert(0, c.Level, c.Text)
+	}
+	g.gap()
+	g.understood(a, false)
+	if len(a.Causes) == 0 {
+		g.nothing(a)
+		return
+	}
+	g.gap()
+	g.heading("Causes")
+	for i, c := range a.Causes[:min(len(a.Causes), mostShown)] {
+		g.title(i+1, fmt.Sprintf("%s: %s [%s]", c.ComponentName, c.Name, c.Mode), c.Probability)
+	}
+	if a.Other >= 0.005 {
+		g.labelled(4, "", 0, fmt.Sprintf("Something that these notes do not know: %s.", library.InWords(a.Other)))
+	}
+	g.gap()
+	g.next(a)
+	g.causeAlerts(1, a.Caveats, danger)
+	g.closing()
+}
+
+func (p *program) showJob(c *cli.Context) error {
+	if c.NArg() != 1 {
+		return wrongUsef("show takes one job: kg job show last")
+	}
+	j, problems, err := p.jobs().Read(job.ID(c.Args().First()))
+	if err != nil {
+		return err
+	}
+	if c.Bool("json") {
+		err = p.printJSON(jobJSON(j, p.jobs().File(j.ID), problems))
+	} else {
+		for _, problem := range problems {
+			fmt.Fprintln(p.err, problem)
+		}
+		p.page().job(j, p.jobs().File(j.ID))
+	}
+	if err == nil && len(problems) > 0 {
+		return fmt.Errorf("%d %s of job %s cannot be read: mend the file, or go on without", len(problems), plural(len(problems), "line", "lines"), j.ID)
+	}
+	return err
+}
+
+func (g *page) job(j job.Job, file string) {
+	g.heading(fmt.Sprintf("Job %s", j.ID))
+	if j.Appliance != "" {
+		g.labelled(1, "", 0, "appliance "+string(j.Appliance))
+	}
+	for _, e := range j.Entries {
+		text := string(e.Kind)
+		switch e.Kind {
+		case job.Said:
+			text = fmt.Sprintf("said %q", clean(e.Words))
+		case job.Tested:
+			text = fmt.Sprintf("tested %s: %q", e.Of, clean(e.Result))
+		case job.Did:
+			text = fmt.Sprintf("did %s: it %s", e.Of, helpedWord(e.Helped))
+		}
+		g.labelled(1, e.At.Local().Format("15:04"), 7, text)
+	}
+	g.labelled(1, "", 0, "kept in "+file)
+}
+
+func helpedWord(helped bool) string {
+	if helped {
+		return "helped"
+	}
+	return "did not help"
+}
+
+type entryJSON struct {
+	At     time.Time `json:"at"`
+	Kind   job.Kind  `json:"kind"`
+	Words  string    `json:"words,omitempty"`
+	Of     note.ID   `json:"of,omitempty"`
+	Result string    `json:"result,omitempty"`
+	Helped *bool     `json:"helped,omitempty"`
+}
+
+func jobJSON(j job.Job, file string, problems []job.Problem) any {
+	out := struct {
+		Job       job.ID      `json:"job"`
+		Appliance note.ID     `json:"appliance,omitempty"`
+		Solved    bool        `json:"solved"`
+		File      string      `json:"file"`
+		Entries   []entryJSON `json:"entries"`
+		Problems  []string    `json:"problems"`
+	}{Job: j.ID, Appliance: j.Appliance, Solved: j.Solved(), File: file, Entries: []entryJSON{}, Problems: []string{}}
+	for _, e := range j.Entries {
+		entry := entryJSON{At: e.At, Kind: e.Kind, Words: e.Words, Of: e.Of, Result: e.Result}
+		if e.Kind == job.Did {
+			entry.Helped = &e.Helped
+		}
+		out.Entries = append(out.Entries, entry)
+	}
+	for _, p := range problems {
+		out.Problems = append(out.Problems, p.String())
+	}
+	return out
+}
+
+func (p *program) listJobs(c *cli.Context) error {
+	if err := noWords(c); err != nil {
+		return err
+	}
+	ids, err := p.jobs().List()
+	if err != nil {
+		return err
+	}
+	if c.Bool("json") {
+		return p.printJSON(orEmpty(ids))
+	}
+	for _, id := range ids {
+		j, err := p.job(id)
+		if err != nil {
+			return err
+		}
+		words := j.Question().Text
+		if j.Solved() {
+			words += " (solved)"
+		}
+		p.page().labelled(0, string(id), 14, clean(words))
+	}
+	if len(ids) == 0 {
+		p.page().line("No job was begun yet: `kg job start \"what is wrong\"`.")
+		return errNothing
+	}
+	return nil
+}

@@ -1,0 +1,162 @@
+package job
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"time"
+
+	"kg/internal/note"
+)
+
+// The form of a job file. Its first lines are a heading, the others entries:
+//
+//	kg job, format 1
+//	appliance skerry-c24
+//	2026-11-25T08:00:00Z said "no hot water but heating is fine"
+//	2026-11-25T08:12:00Z tested test-flow-sensor "reads zero with good flow"
+//	2026-11-25T08:40:00Z did replace-flow-sensor, did not help
+//	2026-11-25T08:41:00Z undone
+//
+// Empty lines and those that begin with # are for people.
+const heading = "kg job, format 1"
+
+const (
+	helped       = "helped"
+	didNotHelp   = "did not help"
+	applianceKey = "appliance "
+)
+
+// line is an entry as it stands in the file.
+func (e Entry) line() string {
+	out := e.At.UTC().Format(time.RFC3339) + " " + string(e.Kind)
+	switch e.Kind {
+	case Said:
+		out += " " + strconv.Quote(e.Words)
+	case Tested:
+		out += " " + string(e.Of) + " " + strconv.Quote(e.Result)
+	case Did:
+		if e.Helped {
+			out += " " + string(e.Of) + ", " + helped
+		} else {
+			out += " " + string(e.Of) + ", " + didNotHelp
+		}
+	}
+	return out
+}
+
+// Problem is a line of a job file that cannot be read.
+type Problem struct {
+	File         string
+	Line, Column int
+	Says         string
+}
+
+func (p Problem) String() string {
+	return fmt.Sprintf("%s:%d:%d: %s", p.File, p.Line, p.Column, p.Says)
+}
+
+// parse reads a job. What cannot be read is left out and reported.
+func parse(file string, text string) (Job, []Problem) {
+	var j Job
+	var problems []Problem
+	headed := false
+	for i, line := range strings.Split(text, "\n") {
+		line = strings.TrimSuffix(line, "\r")
+		report := func(column int, format string, args ...any) {
+			problems = append(problems, Problem{file, i + 1, column, fmt.Sprintf(format, args...)})
+		}
+		switch {
+		case strings.TrimSpace(line) == "" || strings.HasPrefix(line, "#"):
+		case !headed:
+			headed = true
+			if line != heading {
+				report(1, "a job begins with the line %q", heading)
+			}
+		case strings.HasPrefix(line, applianceKey) && len(j.Entries) == 0:
+			j.Appliance = note.ID(strings.TrimSpace(line[len(applianceKey):]))
+		default:
+			e, column, err := parseEntry(line)
+			if err != nil {
+				report(column, "%v", err)
+				continue
+			}
+			if j.Started.IsZero() {
+				j.Started = e.At
+			}
+			j.Entries = append(j.Entries, e)
+		}
+	}
+	if !headed {
+		problems = append(problems, Problem{file, 1, 1, fmt.Sprintf("the file is empty: a job begins with the line %q", heading)})
+	}
+	return j, problems
+}
+
+// parseEntry reads a line; on an error it says at which column.
+func parseEntry(line string) (Entry, int, error) {
+	rest := line
+	column := func() int { return len(line) - len(rest) + 1 }
+	word := func() string {
+		w, after, _ := strings.Cut(strings.TrimLeft(rest, " \t"), " ")
+		rest = after
+		return w
+	}
+	var e Entry
+	at := word()
+	var err error
+	if e.At, err = time.Parse(time.RFC3339, at); err != nil {
+		return e, 1, fmt.Errorf("%q is no time: write it like 2026-11-25T08:00:00Z", at)
+	}
+	here := column()
+	switch e.Kind = Kind(word()); e.Kind {
+	case Said:
+		e.Words, err = quoted(rest)
+	case Tested:
+		e.Of = note.ID(word())
+		e.Result, err = quoted(rest)
+	case Did:
+		of, how, _ := strings.Cut(rest, ",")
+		e.Of = note.ID(strings.TrimSpace(of))
+		switch strings.TrimSpace(how) {
+		case helped:
+			e.Helped = true
+		case didNotHelp:
+		default:
+			err = fmt.Errorf("%q does not say how it went: write `did REMEDY, %s` or `did REMEDY, %s`", rest, helped, didNotHelp)
+		}
+	case Undone:
+		if strings.TrimSpace(rest) != "" {
+			err = fmt.Errorf("nothing comes after %q", Undone)
+		}
+	default:
+		return e, here, fmt.Errorf("%q is no kind of entry: one of %s, %s, %s, %s", e.Kind, Said, Tested, Did, Undone)
+	}
+	if err != nil {
+		return e, column(), err
+	}
+	if (e.Kind == Tested || e.Kind == Did) && !e.Of.Valid() {
+		return e, here, fmt.Errorf("%q is no id", e.Of)
+	}
+	return e, 0, nil
+}
+
+func quoted(s string) (string, error) {
+	s = strings.TrimSpace(s)
+	out, err := strconv.Unquote(s)
+	if err != nil || !strings.HasPrefix(s, `"`) {
+		return "", fmt.Errorf("%s should stand in double quotes, and the line may be cut short", strconv.Quote(s))
+	}
+	return out, nil
+}
+
+// writeHeading begins a job file.
+func writeHeading(w io.Writer, appliance note.ID) error {
+	text := heading + "\n"
+	if appliance != "" {
+		text += applianceKey + string(appliance) + "\n"
+	}
+	_, err := io.WriteString(w, text)
+	return err
+}

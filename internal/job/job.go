@@ -1,0 +1,85 @@
+// Package job owns call-outs that last: what was said, tested and done, in the
+// order in which it happened. A job is a text file that a person can read and
+// edit. Each entry is on disk before a command ends, nothing is ever taken out,
+// and what is known at any point follows from the entries up to it.
+package job
+
+import (
+	"slices"
+	"time"
+
+	"kg/internal/library"
+	"kg/internal/note"
+)
+
+// Job is one call-out.
+type Job struct {
+	ID        ID
+	Appliance note.ID
+	Started   time.Time
+	Entries   []Entry
+}
+
+// Kind is what an entry says.
+type Kind string
+
+// The kinds of entries.
+const (
+	Said   Kind = "said"   // what was seen or heard, in somebody's words
+	Tested Kind = "tested" // what a test found
+	Did    Kind = "did"    // a remedy, and whether it helped
+	Undone Kind = "undone" // the last entry that still counts does not
+)
+
+// Entry is one line of a job.
+type Entry struct {
+	At     time.Time
+	Kind   Kind
+	Words  string  // what was said
+	Of     note.ID // the test or the remedy
+	Result string  // what the test found
+	Helped bool    // whether the remedy did
+}
+
+// Standing returns the entries that count: those that were not undone.
+func (j Job) Standing() []Entry {
+	var out []Entry
+	for _, e := range j.Entries {
+		if e.Kind != Undone {
+			out = append(out, e)
+		} else if len(out) > 0 {
+			out = out[:len(out)-1]
+		}
+	}
+	return out
+}
+
+// Solved reports whether the last remedy that counts helped.
+func (j Job) Solved() bool {
+	standing := j.Standing()
+	i := len(standing) - 1
+	return i >= 0 && standing[i].Kind == Did && standing[i].Helped
+}
+
+// Question is what the job stands at, as a question to a library.
+func (j Job) Question() library.Question {
+	q := library.Question{Appliance: j.Appliance}
+	for _, e := range j.Standing() {
+		switch e.Kind {
+		case Said:
+			if q.Text == "" {
+				q.Text = e.Words
+			} else {
+				q.More = append(q.More, e.Words)
+			}
+		case Tested: // the same test done again counts as it came out last
+			q.Results = slices.DeleteFunc(q.Results, func(t library.Tested) bool { return t.Test == e.Of })
+			q.Results = append(q.Results, library.Tested{Test: e.Of, Result: e.Result})
+		case Did:
+			if !e.Helped {
+				q.Mended = append(q.Mended, e.Of)
+			}
+		}
+	}
+	return q
+}

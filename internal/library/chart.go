@@ -1,0 +1,221 @@
+package library
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"kg/internal/diagnose"
+	"kg/internal/diagnose/plan"
+	"kg/internal/note"
+)
+
+// Chart is a fault-finding chart: the best step first, and what each outcome of
+// it leads to.
+type Chart struct {
+	Symptom   note.ID    `json:"symptom"`
+	Name      string     `json:"name"`
+	Appliance note.ID    `json:"appliance,omitempty"`
+	Of        string     `json:"appliance_name,omitempty"`
+	Start     *ChartStep `json:"start"`
+	Caveats   []Alert    `json:"caveats"`
+	// LeftOut is the probability of all branches that are too rare to be drawn.
+	LeftOut float64 `json:"left_out"`
+	// StopWork is what to do first where the symptom itself ends all work.
+	StopWork []string `json:"stop_work,omitempty"`
+}
+
+// ChartStep is one box of a chart: a test or a repair with what it may lead to, a
+// call for help, or the end of what was asked for.
+type ChartStep struct {
+	Kind    string          `json:"kind"` // test, repair, call or end
+	ID      note.ID         `json:"id,omitempty"`
+	Name    string          `json:"name,omitempty"`
+	Minutes int             `json:"minutes,omitempty"`
+	Who     note.Competence `json:"who,omitempty"`
+	// Reached is how likely the work gets to this step.
+	Reached float64 `json:"reached"`
+	// Cause is the likeliest cause here.
+	Cause       note.ID       `json:"cause,omitempty"`
+	CauseName   string        `json:"cause_name,omitempty"`
+	Probability float64       `json:"probability,omitempty"`
+	Branches    []ChartBranch `json:"branches,omitempty"`
+}
+
+// ChartBranch is one outcome of a step.
+type ChartBranch struct {
+	Result string     `json:"result"`
+	Likely float64    `json:"likely"`
+	Step   *ChartStep `json:"step"`
+}
+
+// kindEnd ends a branch at the depth that was asked for.
+const kindEnd = "end"
+
+const (
+	// MaxChartDepth bounds how many steps a chart goes.
+	MaxChartDepth = 12
+	// rarestBranch is how likely the work has to get to a step for it to be drawn.
+	rarestBranch = 0.01
+	// chartWork is the budget of planning one step of a chart.
+	chartWork = plan.DefaultWork / 8
+)
+
+// Chart works out the fault-finding chart of a symptom to some depth, for what an
+// appliance has and someone may do.
+func (l *Library) Chart(ctx context.Context, symptom note.ID, q Question, depth int) (c Chart, err error) {
+	err = guard(func() error {
+		c, err = l.chart(ctx, symptom, q, depth)
+		return err
+	})
+	if err != nil {
+		return c, fmt.Errorf("drawing the chart of %s: %w", symptom, err)
+	}
+	return c, nil
+}
+
+func (l *Library) chart(ctx context.Context, symptom note.ID, q Question, depth int) (Chart, error) {
+	c := Chart{Symptom: symptom, Appliance: q.Appliance, Caveats: []Alert{}}
+	rec, err := l.entry(symptom, "symptom", note.KindSymptom)
+	if err != nil {
+		return c, err
+	}
+	e, ok := rec.Entry.(*note.Symptom)
+	if !ok {
+		return c, l.noSuch("symptom", symptom, note.KindSymptom)
+	}
+	c.Name = e.Name
+	s, err := l.scope(ctx, q.Appliance)
+	if err != nil {
+		return c, err
+	}
+	about := []note.ID{symptom}
+	if s != nil {
+		c.Of = s.name
+		about = append(about, s.id)
+	}
+	if len(e.StopWork) > 0 {
+		c.StopWork = e.StopWork
+		c.Caveats, err = l.alerts(about...)
+		return c, err
+	}
+	said := []Understood{{Present: true, Readings: []Reading{{ID: symptom, Kind: note.KindSymptom, Name: e.Name, Score: 1, Weight: 1}}}}
+	evidence := diagnose.Evidence{Findings: []diagnose.Finding{said[0].finding()}}
+	n, err := l.around(ctx, said, evidence, s)
+	if err != nil {
+		return c, err
+	}
+	d := &drawer{worker: worker{Library: l, network: n, scope: s, said: said, evidence: evidence, question: q, budget: chartWork}, chart: &c}
+	if c.Start, err = d.step(ctx, depth, 1); err != nil {
+		return c, err
+	}
+	c.Caveats, err = l.alerts(append(about, d.used...)...)
+	return c, err
+}
+
+// drawer draws a chart from the point of work that its worker stands at.
+type drawer struct {
+	worker
+	chart *Chart
+	used  []note.ID // tests and repairs
+}
+
+func (d *drawer) step(ctx context.Context, depth int, reached float64) (*ChartStep, error) {
+	out := &ChartStep{Kind: kindEnd, Reached: reached}
+	b, err := d.model.Posterior(d.evidence)
+	if err != nil {
+		return nil, err
+	}
+	for _, cause := range b.Causes {
+		if slices.Contains(d.evidence.Cleared, cause.ID) {
+			continue
+		}
+		if out.CauseName, err = d.modeName(note.ID(cause.ID)); err != nil {
+			return nil, err
+		}
+		out.Cause, out.Probability = note.ID(cause.ID), cause.Probability
+		break
+	}
+	if depth == 0 {
+		return out, nil
+	}
+	bench, err := d.workOn(b, d.question.Who)
+	if err != nil {
+		return nil, err
+	}
+	options, err := d.decide(ctx, bench)
+	if err != nil {
+		return nil, err
+	}
+	if len(options.Options) == 0 {
+		out.Kind = kindCall
+		return out, nil
+	}
+	best := bench.alternative(options.Options[0])
+	out.Kind, out.ID, out.Name, out.Who = best.Kind, best.ID, best.Name, best.Who
+	switch out.Kind {
+	case kindTest:
+		d.used = append(d.used, out.ID)
+		t := bench.tests[out.ID]
+		out.Minutes = t.Minutes
+		return out, d.branchOut(ctx, out, t, depth)
+	case kindRepair:
+		d.used = append(d.used, out.ID)
+		out.Minutes = bench.repairs[out.ID].Minutes
+		return out, d.ifItDoesNotHelp(ctx, out, b, bench, depth)
+	}
+	return out, nil
+}
+
+// branchOut draws what the results of a test lead to.
+func (d *drawer) branchOut(ctx context.Context, from *ChartStep, t *note.Test, depth int) error {
+	test := complete(t)
+	prospects, err := d.model.Prospects(d.evidence, test)
+	if err != nil {
+		return err
+	}
+	for i, p := range prospects {
+		next := *d
+		next.evidence.Outcomes = append(slices.Clone(d.evidence.Outcomes), test.Seen("", i))
+		next.question.Results = append(slices.Clone(d.question.Results), Tested{t.ID, t.Results[i].Name})
+		if err := next.branch(ctx, from, t.Results[i].Name, p.Probability, depth); err != nil {
+			return err
+		}
+		d.used = next.used
+	}
+	return nil
+}
+
+// ifItDoesNotHelp draws what follows where a repair was not the right one.
+func (d *drawer) ifItDoesNotHelp(ctx context.Context, from *ChartStep, b diagnose.Beliefs, bench *workbench, depth int) error {
+	at := slices.IndexFunc(bench.Repairs, func(r diagnose.Repair) bool { return r.ID == diagnose.ID(from.ID) })
+	if at < 0 {
+		return nil
+	}
+	mends := bench.Repairs[at].Mends
+	helps := 0.0
+	for _, cause := range b.Causes {
+		if slices.Contains(mends, cause.ID) {
+			helps = diagnose.NoisyOR(helps, cause.Probability)
+		}
+	}
+	next := *d
+	next.evidence.Cleared = append(slices.Clone(d.evidence.Cleared), mends...)
+	err := next.branch(ctx, from, "it does not help", 1-helps, depth)
+	d.used = next.used
+	return err
+}
+
+func (d *drawer) branch(ctx context.Context, from *ChartStep, result string, likely float64, depth int) error {
+	reached := from.Reached * likely
+	if reached < rarestBranch {
+		d.chart.LeftOut += reached
+		return nil
+	}
+	step, err := d.step(ctx, depth-1, reached)
+	if err != nil {
+		return err
+	}
+	from.Branches = append(from.Branches, ChartBranch{Result: result, Likely: likely, Step: step})
+	return nil
+}
