@@ -129,15 +129,47 @@ func (g *page) understood(a library.Answer, why bool) {
 			g.labelled(6, "", 0, "or it could be: "+strings.Join(others, "; ")+". The doubt is in the figures below; say more to settle it.")
 		}
 	}
+	for _, t := range a.Tested {
+		g.labelled(1, "test", 5, fmt.Sprintf("%s: %s [%s]", t.Name, t.Result, t.Test))
+	}
+	for _, m := range a.Mended {
+		g.labelled(1, "did", 5, fmt.Sprintf("%s, it did not help [%s]", m.Name, m.Remedy))
+	}
 	for _, r := range a.Remarks {
 		g.labelled(1, "", 5, clean(r))
 	}
-	for _, c := range a.Conflicts {
-		g.labelled(1, "odd", 5, fmt.Sprintf("%s does not go with the rest: together they are %.3g times rarer than apart. Check it again, or think of two faults.", c.Finding, math.Exp2(c.Bits)))
-	}
+	g.conflicts(a.Conflicts, findingNames(a.Findings))
 	if e := a.Estimate; e != nil {
 		g.labelled(1, "", 5, fmt.Sprintf("The figures are estimates, off by up to about %.0f in 100: exact ones would take %d MiB for %d things at once.",
 			math.Ceil(200*e.Error), e.Bytes>>20, e.Variables))
+	}
+}
+
+// findingNames are the names of findings by their ids.
+func findingNames(findings []library.Found) map[string]string {
+	out := map[string]string{}
+	for _, f := range findings {
+		out[string(f.Symptom)] = f.Name
+		if !f.Present {
+			out[string(f.Symptom)] += ": not there"
+		}
+	}
+	return out
+}
+
+// nameOr returns the name of a finding; a result of a test names itself.
+func nameOr(names map[string]string, finding string) string {
+	if name := names[finding]; name != "" {
+		return name
+	}
+	return finding
+}
+
+// conflicts prints what does not go with the rest.
+func (g *page) conflicts(list []library.Conflict, names map[string]string) {
+	for _, c := range list {
+		g.labelled(1, "odd", 5, fmt.Sprintf("%q does not go with the rest: together they are %.3g times rarer than apart. Check it again, or think of two faults.",
+			nameOr(names, c.Finding), math.Exp2(c.Bits)))
 	}
 }
 

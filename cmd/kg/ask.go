@@ -32,7 +32,7 @@ next step whole; --full prints all, and "kg show ID" any entry.`,
 			&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "only what this `ID` has; its codes first"},
 			&cli.IntFlag{Name: "most", Usage: "print at most `N` causes", Value: mostShown},
 			onOff("full", "print every cause in full"),
-			onOff("why", "print which words matched, and what weighed how much"),
+			onOff("why", "print which words matched and what weighed how much"),
 			jsonFlag(),
 		),
 		Action: func(c *cli.Context) (err error) {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"kg/internal/diagnose"
 	"kg/internal/library"
 	"kg/internal/note"
 )
@@ -24,10 +25,10 @@ page for the van with --svg. Branches that hardly ever come are left out.
    kg chart kettling --depth 4 --svg kettling.svg`,
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "only what this `ID` has"},
-			&cli.StringFlag{Name: "who", Usage: "only what this `COMPETENCE` may do; several with commas"},
-			&cli.Float64Flag{Name: "confidence", Usage: "end with a part from this `PROBABILITY` on", Value: 0.9},
+			&cli.StringFlag{Name: "who", Usage: "only what `WHO` may do, or several with commas"},
+			&cli.Float64Flag{Name: "confidence", Usage: "no part before its cause is at `P`", Value: diagnose.Confidence},
 			&cli.IntFlag{Name: "depth", Usage: "at most `N` steps, one after the other", Value: 6},
-			&cli.StringFlag{Name: "svg", Usage: "write the chart to `FILE`, as a drawing on one A4 page"},
+			&cli.StringFlag{Name: "svg", Usage: "write it to `FILE` too, drawn on one A4 page"},
 			jsonFlag(),
 		},
 		Action: func(c *cli.Context) (err error) {
@@ -105,7 +106,7 @@ func numbered(start *library.ChartStep) []*library.ChartStep {
 	for len(level) > 0 {
 		var next []*library.ChartStep
 		for _, s := range level {
-			if s.ID == "" && s != start {
+			if (s.ID == "" || s.Kind == "call") && s != start {
 				continue
 			}
 			out = append(out, s)
@@ -133,7 +134,10 @@ func ending(s *library.ChartStep, steps []*library.ChartStep) string {
 			return strings.TrimSpace(fmt.Sprintf("go to %d. %s", i+1, suspect))
 		}
 	}
-	if s.Kind == "call" {
+	switch {
+	case s.Kind == "call" && s.ID != "":
+		return boxText(s) + ". " + suspect
+	case s.Kind == "call":
 		return strings.TrimSpace("call for help. " + suspect)
 	}
 	return suspect

@@ -147,7 +147,11 @@ func boxLines(b *box, width, size float64) []textLine {
 	switch {
 	case s.ID != "":
 		add(s.Name, true, false)
-		add(fmt.Sprintf("%d min, %s", s.Minutes, s.Who), false, false)
+		if s.Minutes > 0 {
+			add(fmt.Sprintf("%d min, %s", s.Minutes, s.Who), false, false)
+		} else {
+			add(string(s.Who), false, false)
+		}
 	case s.Kind == "call":
 		add("Call for help", true, false)
 	}

@@ -68,9 +68,12 @@ func TestHelpOfEveryCommandHasAnExampleThatWorks(t *testing.T) {
 			require.NotEmpty(t, examples, help.out)
 			for _, words := range examples {
 				in := home
-				if words[0] == "note" || words[0] == "build" { // these change their home
+				switch words[0] {
+				case "note", "build", "job", "why": // these change their home, or need a job in it
 					in = t.TempDir()
 					require.NoError(t, copyHome(in, home))
+					require.Equal(t, exitAnswered, kg("--home", in, "job", "start", "no hot water but heating is fine").status)
+					require.Equal(t, exitAnswered, kg("--home", in, "job", "tell", "last", "the pressure is falling").status)
 				}
 				a := kg(append([]string{"--home", in}, words...)...)
 				assert.Equal(t, exitAnswered, a.status, "kg %s: %s", strings.Join(words, " "), a.err)

@@ -17,12 +17,12 @@ func (p *program) jobCommand() *cli.Command {
 	return command(&cli.Command{
 		Name:  "job",
 		Usage: "a call-out that lasts: tell, test, mend, step by step",
-		Description: `Keeps what was said, tested and done at a call-out, and works out the next step
-from all of it. A job is a text file; "last" stands for the one begun last.
+		Description: `Keeps what was said, tested and done at a call-out, and works out the next
+step from all of it. A job is a text file; "last" stands for the newest one.
 
    kg job start "no hot water but heating is fine" --appliance skerry-c24
-   kg job result last test-flow-sensor "reads zero"
-   kg job did last replace-flow-sensor no
+   kg job result last test-diverter-pipe-heat "stays cool"
+   kg job did last clean-flow-sensor no
    kg job tell last "pressure is falling as well"
    kg job next last`,
 		Subcommands: []*cli.Command{
@@ -38,11 +38,11 @@ from all of it. A job is a text file; "last" stands for the one begun last.
 			}),
 			p.jobStep("result", "JOB TEST RESULT", "add what a test found", `The result is named as the test has it, by a part of that, or by its number.
 
-   kg job result last test-pump-turns "stands still"`, 3, func(lib *library.Library, args []string) (job.Entry, error) {
+   kg job result last test-diverter-pipe-heat 3`, 3, func(lib *library.Library, args []string) (job.Entry, error) {
 				result, err := lib.ResultOf(note.ID(args[0]), strings.Join(args[1:], " "))
 				return job.Entry{Kind: job.Tested, Of: note.ID(args[0]), Result: result}, err
 			}),
-			p.jobStep("did", "JOB REMEDY yes|no", "add a remedy, and whether it helped", `   kg job did last replace-pump yes`, 3, remedyDone),
+			p.jobStep("did", "JOB REMEDY yes|no", "add a remedy, and whether it helped", `   kg job did last clean-flow-sensor yes`, 3, remedyDone),
 			p.jobStep("undo", "JOB", "take back the last entry that counts", `Nothing is deleted: the job says that it was undone.
 
    kg job undo last`, 1, func(*library.Library, []string) (job.Entry, error) {
@@ -188,6 +188,7 @@ func (p *program) printJob(c *cli.Context, j job.Job, a library.Answer) error {
 	if j.Solved() {
 		g.labelled(1, "", 0, "It works again. Before you leave: the checks after the repair, and what was behind the fault.")
 	}
+	g.gap()
 	p.printState(g, a)
 	if len(a.Causes) == 0 && a.Stop == nil {
 		return errNothing
@@ -206,7 +207,9 @@ func (p *program) printState(g *page, a library.Answer) {
 	for _, c := range danger {
 		g.alert(0, c.Level, c.Text)
 	}
-	g.gap()
+	if len(danger) > 0 || a.Stop != nil {
+		g.gap()
+	}
 	g.understood(a, false)
 	if len(a.Causes) == 0 {
 		g.nothing(a)

@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"kg/internal/diagnose"
 	"kg/internal/library"
 	"kg/internal/note"
 )
@@ -14,9 +15,9 @@ import (
 // nextFlags are the flags that bear on the next step.
 func nextFlags() []cli.Flag {
 	return []cli.Flag{
-		&cli.StringFlag{Name: "who", Usage: "suggest only what this `COMPETENCE` may do; several with commas"},
-		&cli.Float64Flag{Name: "confidence", Usage: "suggest a part from this `PROBABILITY` on", Value: 0.9},
-		&cli.DurationFlag{Name: "think", Usage: "look ahead for as long as `TIME`, like 2s"},
+		&cli.StringFlag{Name: "who", Usage: "next only what `WHO` may do, or several with commas"},
+		&cli.Float64Flag{Name: "confidence", Usage: "no part before its cause is at `P`", Value: diagnose.Confidence},
+		&cli.DurationFlag{Name: "think", Usage: "look ahead for `TIME`, like 2s", DefaultText: "some 20 ms"},
 	}
 }
 

@@ -19,12 +19,12 @@ func (p *program) whyCommand() *cli.Command {
 		Usage:        "explain how likely a cause is: what speaks for it, what against",
 		ArgsUsage:    "MODE WORDS",
 		BashComplete: p.complete(note.KindMode),
-		Description: `Weighs what you see, or what a job has found so far, and says what each finding
-does to one cause, which finding decides what comes first, and which figures of
+		Description: `Weighs what you see, or what a job has found so far: what each finding does
+to one cause, which finding decides what comes first, and which figures of
 which notes it all rests on.
 
    kg why pump-seized "no heat, pump hums but does not turn"
-   kg why expansion-vessel-lost-charge --job last`,
+   kg why diverter-valve-stuck-heating --job last`,
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "only what this `ID` has"},
 			&cli.StringFlag{Name: "job", Usage: "weigh what this `JOB` has found"},
@@ -83,19 +83,9 @@ func (g *page) reasons(r library.Reasons) {
 	g.labelled(1, "chain", 8, chain(c))
 	g.gap()
 	g.heading("What each finding does to it, as if it were the last one to be heard")
-	names := map[string]string{}
-	for _, f := range r.Findings {
-		names[string(f.Symptom)] = f.Name
-		if !f.Present {
-			names[string(f.Symptom)] += ": not there"
-		}
-	}
+	names := findingNames(r.Findings)
 	for _, w := range c.Weights {
-		name := names[w.Finding]
-		if name == "" {
-			name = w.Finding
-		}
-		g.labelled(1, fmt.Sprintf("%+.1f", w.Decibans), 8, fmt.Sprintf("%s: %s", name, oddsTimes(w.Decibans)))
+		g.labelled(1, fmt.Sprintf("%+.1f", w.Decibans), 8, fmt.Sprintf("%s: %s", nameOr(names, w.Finding), oddsTimes(w.Decibans)))
 	}
 	g.labelled(1, "", 8, "The figures are decibans: ten of them make the odds ten times as high.")
 	g.gap()
@@ -105,18 +95,12 @@ func (g *page) reasons(r library.Reasons) {
 		if t.Otherwise != "" {
 			how = fmt.Sprintf("%q instead", t.Otherwise)
 		}
-		name := names[t.Finding]
-		if name == "" {
-			name = t.Finding
-		}
-		g.labelled(1, "", 0, fmt.Sprintf("%s, %s: %s would come first, at %s.", name, how, t.FirstName, library.InWords(t.Probability)))
+		g.labelled(1, "", 0, fmt.Sprintf("%s, %s: %s would come first, at %s.", nameOr(names, t.Finding), how, t.FirstName, library.InWords(t.Probability)))
 	}
 	if len(r.Turns) == 0 {
 		g.labelled(1, "", 0, "No single finding, if it were the other way.")
 	}
-	for _, c := range r.Conflicts {
-		g.labelled(1, "odd", 5, fmt.Sprintf("%s does not go with the rest: together they are %.3g times rarer than apart.", c.Finding, math.Exp2(c.Bits)))
-	}
+	g.conflicts(r.Conflicts, names)
 	g.gap()
 	g.heading("What it rests on")
 	for _, f := range r.Figures {

@@ -439,7 +439,7 @@ func TestAFindingThatDoesNotGoWithTheRestIsNamed(t *testing.T) {
 	b := posterior(t, m, e)
 	require.NotEmpty(t, b.Conflicts)
 	assert.Equal(t, "pump turns", b.Conflicts[0].Label)
-	assert.Greater(t, b.Conflicts[0].Bits, math.Log2(10))
+	assert.Greater(t, b.Conflicts[0].Bits, math.Log2(100))
 }
 
 func TestTurnsNameTheFindingThatDecides(t *testing.T) {

@@ -17,9 +17,9 @@ type Conflict struct {
 	Bits  float64
 }
 
-// leastConflict is where a conflict is worth a word: ten times rarer together
-// than apart.
-var leastConflict = math.Log2(10)
+// leastConflict is where a conflict is worth a word: a hundred times rarer
+// together than apart. A test that clears the first suspect is less than that.
+var leastConflict = math.Log2(100)
 
 // conflicts returns the findings that conflict with the rest, the worst first.
 func (c *compiled) conflicts(e Evidence, chains []bayes.Chain, all solved, without []solved) ([]Conflict, error) {

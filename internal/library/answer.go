@@ -8,12 +8,15 @@ import (
 // Answer is what `kg ask` says, in the order of importance. Its JSON form is
 // part of the program's interface.
 type Answer struct {
-	Query     string   `json:"query"`
-	Appliance note.ID  `json:"appliance"`
-	Stop      *Stop    `json:"stop,omitempty"`
-	Findings  []Found  `json:"findings"`
-	Remarks   []string `json:"remarks,omitempty"`
-	Causes    []Cause  `json:"causes"`
+	Query     string  `json:"query"`
+	Appliance note.ID `json:"appliance"`
+	Stop      *Stop   `json:"stop,omitempty"`
+	Findings  []Found `json:"findings"`
+	// Tested and Mended are what a job has found and done in vain so far.
+	Tested  []TestedBefore `json:"tested,omitempty"`
+	Mended  []MendedBefore `json:"mended,omitempty"`
+	Remarks []string       `json:"remarks,omitempty"`
+	Causes  []Cause        `json:"causes"`
 	// Other is the probability of something that the notes do not know.
 	Other float64 `json:"other,omitempty"`
 	// Conflicts are findings that do not go with the rest.
@@ -27,6 +30,19 @@ type Answer struct {
 	Field []FieldRemark `json:"field,omitempty"`
 	// Near are entries that are somewhat like the words, when nothing was found.
 	Near []Reading `json:"near,omitempty"`
+}
+
+// TestedBefore is what a test has found.
+type TestedBefore struct {
+	Test   note.ID `json:"test"`
+	Name   string  `json:"name"`
+	Result string  `json:"result"`
+}
+
+// MendedBefore is a remedy that did not help.
+type MendedBefore struct {
+	Remedy note.ID `json:"remedy"`
+	Name   string  `json:"name"`
 }
 
 // Conflict is a finding that does not go with the rest: together they are 2 to

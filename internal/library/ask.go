@@ -76,9 +76,12 @@ func (l *Library) ask(ctx context.Context, q Question) (Answer, error) {
 	if most <= 0 {
 		most = DefaultMost
 	}
-	for _, b := range beliefs.Causes[:min(most, len(beliefs.Causes))] {
-		if b.Probability < leastProbable {
+	for _, b := range beliefs.Causes {
+		if len(a.Causes) == most || b.Probability < leastProbable {
 			break
+		}
+		if slices.Contains(w.evidence.Cleared, b.ID) {
+			continue // mended
 		}
 		c, err := w.cause(ctx, b)
 		if err != nil {
@@ -137,6 +140,9 @@ func (l *Library) weighed(ctx context.Context, q Question, a *Answer) (*worker, 
 	}
 	if len(e.Outcomes) == 0 && !slices.ContainsFunc(said, func(u Understood) bool { return u.Present }) {
 		a.Near, err = l.near(ctx, q.Text)
+		return nil, none, err
+	}
+	if err := l.before(q, a); err != nil {
 		return nil, none, err
 	}
 	n, err := l.around(ctx, said, e, s)

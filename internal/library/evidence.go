@@ -1,11 +1,13 @@
 package library
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
+	"kg/internal/archive"
 	"kg/internal/diagnose"
 	"kg/internal/note"
 )
@@ -31,6 +33,32 @@ func (l *Library) evidence(said []Understood, q Question) (diagnose.Evidence, er
 		e.Outcomes = append(e.Outcomes, complete(t).Seen(OutcomeLabel(r.Test, t.Results[found].Name), found))
 	}
 	return e, nil
+}
+
+// before names what was tested and mended before.
+func (l *Library) before(q Question, a *Answer) error {
+	for _, r := range q.Results {
+		t, _, err := l.testMethod(r.Test)
+		if err != nil {
+			return err
+		}
+		i, err := resultOf(t, r.Result)
+		if err != nil {
+			return err
+		}
+		a.Tested = append(a.Tested, TestedBefore{t.ID, t.Name, t.Results[i].Name})
+	}
+	for _, id := range q.Mended {
+		name, err := l.name(id)
+		if errors.Is(err, archive.ErrNotFound) {
+			return l.noSuch("remedy", id, note.KindRemedy)
+		}
+		if err != nil {
+			return err
+		}
+		a.Mended = append(a.Mended, MendedBefore{id, name})
+	}
+	return nil
 }
 
 func (l *Library) noSuch(what string, id note.ID, kind note.Kind) error {

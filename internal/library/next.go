@@ -118,7 +118,7 @@ func (w *worker) licensed(ctx context.Context, b diagnose.Beliefs, n *Next) (*Al
 	if err != nil || len(d.Options) == 0 {
 		return nil, err
 	}
-	if best := bench.alternative(d.Options[0]); best.ID != n.ID {
+	if best := bench.alternative(d.Options[0]); best.ID != n.ID || best.Kind != n.Kind {
 		return &best, nil
 	}
 	return nil, nil
@@ -137,7 +137,12 @@ func (b *workbench) alternative(c diagnose.Choice) Alternative {
 		out.Kind, out.Name, out.Who = kindTest, t.Name, t.Who
 	}
 	if r := b.repairs[out.ID]; r != nil && c.Repair {
-		out.Kind, out.Name, out.Who = kindRepair, r.Name, r.Who
+		out.Name, out.Who = r.Name, r.Who
+		if b.called[r.ID] {
+			out.Name = "Have someone come who may do it: " + r.Name
+		} else {
+			out.Kind = kindRepair
+		}
 	}
 	return out
 }
@@ -167,7 +172,7 @@ func (w *worker) results(t *note.Test) ([]NextResult, error) {
 // why says what speaks for a step.
 func why(n *Next) string {
 	parts := []string{fmt.Sprintf("from here to a proved repair it will take work and parts worth about %s", duration(n.ExpectedMinutes))}
-	if n.Kind == kindCall {
+	if n.Kind == kindCall && n.ID == "" {
 		parts = []string{"nothing that may be done here and now is likely to pay"}
 	}
 	for _, i := range n.Instead {

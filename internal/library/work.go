@@ -12,7 +12,8 @@ import (
 // What work costs, in minutes of paid work. No source: our own assumptions, which
 // only weigh steps against each other.
 const (
-	callCost     = 360 // another visit, with all the work in it
+	callCost     = 360 // another visit, with all the work of finding it
+	visitCost    = 120 // another visit, by someone who knows what to do
 	defaultPrice = 60  // of a part whose component does not say
 	leastTest    = 1
 	// The price of risk, for each caveat of the step.
@@ -44,14 +45,17 @@ type workbench struct {
 	diagnose.Work
 	tests   map[note.ID]*note.Test
 	repairs map[note.ID]*note.Remedy
-	// beyond is set when something was left out because the asker may not do it.
+	// beyond is set when something was left out because the asker may not do it;
+	// called are the repairs that someone else has to come for.
 	beyond bool
+	called map[note.ID]bool
 }
 
-// workOn gathers the tests and the first repairs of the likeliest causes, as far
-// as someone may do them.
+// workOn gathers the tests of the likeliest causes, as far as someone may do
+// them, and their first repairs: for those that they may not do, somebody has to
+// come.
 func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, error) {
-	out := &workbench{tests: map[note.ID]*note.Test{}, repairs: map[note.ID]*note.Remedy{}}
+	out := &workbench{tests: map[note.ID]*note.Test{}, repairs: map[note.ID]*note.Remedy{}, called: map[note.ID]bool{}}
 	out.Call = callCost
 	var prepared []note.Preparation
 	needs := func(list []note.Preparation) (places []int, cost float64) {
@@ -102,10 +106,6 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 		if r == nil {
 			continue
 		}
-		if !mayDo(who, r.Who) {
-			out.beyond = true
-			continue
-		}
 		if at := slices.IndexFunc(out.Repairs, func(d diagnose.Repair) bool { return d.ID == diagnose.ID(r.ID) }); at >= 0 {
 			d := &out.Repairs[at]
 			d.Mends = append(d.Mends, cause.ID)
@@ -120,10 +120,16 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 		if err != nil {
 			return nil, err
 		}
+		visit := 0.0
+		if !mayDo(who, r.Who) {
+			out.beyond = true
+			out.called[r.ID] = true
+			visit = visitCost
+		}
 		places, prep := needs(r.Prepare)
 		out.repairs[r.ID] = r
 		out.Repairs = append(out.Repairs, diagnose.Repair{
-			ID: diagnose.ID(r.ID), Mends: []diagnose.ID{cause.ID}, Cost: max(leastTest, float64(r.Minutes)-prep) + risk + part,
+			ID: diagnose.ID(r.ID), Mends: []diagnose.ID{cause.ID}, Cost: max(leastTest, float64(r.Minutes)-prep) + risk + part + visit,
 			Part: part, Needs: places, Settles: ids(m.SettledBy),
 		})
 	}
