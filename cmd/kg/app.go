@@ -110,7 +110,7 @@ It never replaces the maker's instructions, local rules or licensed practice.
 		},
 		Commands: []*cli.Command{
 			p.askCommand(), p.findCommand(), p.showCommand(), p.chainCommand(), p.listCommand(),
-			p.noteCommand(), p.lintCommand(), p.buildCommand(), p.checkCommand(), p.completionCommand(),
+			p.readingCommand(), p.cardCommand(), p.noteCommand(), p.lintCommand(), p.buildCommand(), p.checkCommand(), p.completionCommand(),
 		},
 	}
 }
