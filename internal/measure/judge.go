@@ -51,7 +51,7 @@ func (g *Given) Judge() (Judgement, error) {
 	j := Judgement{given: *g, Solved: -1, Probability: none, Expected: none, Low: math.Inf(-1), High: math.Inf(1)}
 	if g.hasReads && !m.derived {
 		for _, key := range m.reverse {
-			if !g.values.given[key] {
+			if !g.values.given[key] && (m.skip == nil || !m.skip(&g.values, key)) {
 				j.Solved = key
 				break
 			}
@@ -127,9 +127,9 @@ func (j *Judgement) predict() {
 		if m.tolerance != nil {
 			j.Tolerance = math.Abs(m.tolerance(&g.values, y))
 		}
-		if m.approximate != nil {
-			j.formula = m.approximate(&g.values, y)
-		}
+	}
+	if m.approximate != nil {
+		j.formula = m.approximate(&g.values, y)
 	}
 	at := y
 	if g.hasReads && g.reads.State == Figure && m.limits != nil {
@@ -157,7 +157,7 @@ func (j *Judgement) verdict() {
 	reads := g.reads.Value
 	switch {
 	case m.derived:
-		if m.limits == nil && m.state == nil {
+		if m.limits == nil && m.state == nil || !g.hasReads && m.measured != nil && !m.measured(&g.values) {
 			return
 		}
 		reads = j.Expected
@@ -193,7 +193,7 @@ func (j *Judgement) verdict() {
 		}
 		low, high = j.Expected-half, j.Expected+half
 	}
-	if math.IsInf(low, -1) && math.IsInf(high, 1) {
+	if math.IsInf(low, -1) && math.IsInf(high, 1) || math.IsNaN(low) || math.IsNaN(high) {
 		return
 	}
 	j.Probability = Conformity(low, high, reads, u)
@@ -246,18 +246,20 @@ func (j *Judgement) reverse() {
 	solve := func(reads float64) func(v *values) float64 {
 		return func(v *values) float64 {
 			w := *v
+			low, high := j.within(v)
 			return solve(func(x float64) float64 {
 				w.x[j.Solved] = x
 				return m.predict(&w) - reads
-			}, k.Low, k.High)
+			}, low, high)
 		}
 	}
 	x := solve(reads)(&g.values)
 	if !finite(x) {
 		u := mustUnit(k.Kind, k.Unit)
-		g.values.x[j.Solved] = k.Low
+		low, high := j.within(&g.values)
+		g.values.x[j.Solved] = low
 		a := m.predict(&g.values)
-		g.values.x[j.Solved] = k.High
+		g.values.x[j.Solved] = high
 		b := m.predict(&g.values)
 		g.values.x[j.Solved] = none
 		j.Probability = 0
@@ -271,7 +273,7 @@ func (j *Judgement) reverse() {
 			}
 		}
 		j.Why = fmt.Sprintf("no %s from %s to %s %s gives that reading; they give %s to %s %s", k.Name,
-			figure(u.from(k.Low)), figure(u.from(k.High)), u.name(), figure(out.from(min(a, b))), figure(out.from(max(a, b))), out.name())
+			figure(u.from(low)), figure(u.from(high)), u.name(), figure(out.from(min(a, b))), figure(out.from(max(a, b))), out.name())
 		return
 	}
 	sum := j.spread(solve(reads), x)
@@ -292,6 +294,15 @@ func (j *Judgement) reverse() {
 	if k.Low >= 0 {
 		j.Low = max(j.Low, k.Low)
 	}
+}
+
+// within is where the key that is solved for is looked for.
+func (j *Judgement) within(v *values) (low, high float64) {
+	m := j.given.model
+	if m.within != nil {
+		return m.within(v, j.Solved)
+	}
+	return m.Keys[j.Solved].Low, m.Keys[j.Solved].High
 }
 
 // slope is how fast the prediction changes with the key that was solved for.
@@ -509,13 +520,12 @@ func (j *Judgement) Details() []Detail {
 
 // Remark is what the answer has to say about itself, or "".
 func (j *Judgement) Remark() string {
-	g := &j.given
-	if g.model.remark == nil || !finite(j.Expected) {
+	m := j.given.model
+	if m.remark == nil {
 		return ""
 	}
-	y := j.Expected
-	if j.Solved >= 0 {
-		y = g.model.predict(&g.values)
-	}
-	return g.model.remark(&g.values, y)
+	return m.remark(j, &j.given.values)
 }
+
+// known reports whether a key has a figure.
+func (v *values) known(key int) bool { return !math.IsNaN(v.x[key]) }

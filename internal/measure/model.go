@@ -40,6 +40,8 @@ type Key struct {
 	Given, Assumed Spread
 	// Words are the values of a key of the kind Word.
 	Words []string
+	// Nicknames are other names of those words.
+	Nicknames map[string]string
 }
 
 // Caution warns where work can hurt someone. Level is a signal word of ISO 3864-2
@@ -95,7 +97,14 @@ type Model struct {
 	// more are further figures.
 	more func(v *values, y float64) []Detail
 	// remark adds what the answer has to say about itself.
-	remark func(v *values, y float64) string
+	remark func(j *Judgement, v *values) string
+	// skip says that a key need not be solved for, since another one tells it.
+	skip func(v *values, key int) bool
+	// within narrows where a key is looked for, to where the prediction runs one way.
+	within func(v *values, key int) (low, high float64)
+	// measured says whether a derived model has what it needs for a verdict; nil for
+	// always.
+	measured func(v *values) bool
 	// card says what the table for the van is made of; nil if there is none.
 	card *cardPlan
 }
@@ -241,6 +250,9 @@ func (g *Given) set(i int, name, text string) error {
 	k := &g.model.Keys[i]
 	if k.Kind == Word {
 		w := strings.ToLower(strings.ReplaceAll(strings.TrimSpace(text), " ", "-"))
+		if full, ok := k.Nicknames[w]; ok {
+			w = full
+		}
 		for n, valid := range k.Words {
 			if strings.EqualFold(w, valid) {
 				g.values.x[i], g.values.given[i], g.standard[i] = float64(n), true, 0

@@ -166,7 +166,7 @@ var platinumModel = &Model{
 			{"rise", float64(PlatinumSlope(r0, t)), "ohm/K"},
 		}
 	},
-	remark: func(v *values, _ float64) string {
+	remark: func(_ *Judgement, v *values) string {
 		c := platinumClasses[int(v.x[platinumGrade])]
 		if t := v.x[platinumAt]; t < c.coldest || t > c.hottest {
 			return fmt.Sprintf("class %s holds from %s to %s C; at %s C nothing is promised", c.name, figure(c.coldest), figure(c.hottest), figure(t))
