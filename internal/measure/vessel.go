@@ -28,16 +28,25 @@ func VesselHotPressure(size Litre, precharge, cold Bar, more Litre) Bar {
 }
 
 // VesselPrecharge is the pre-charge that a cold and a hot pressure tell of, by
-// the same law. It is NaN where the pressure did not rise.
+// the same law, as long as it is not above the cold pressure; below 0 no such
+// charge explains them. It is NaN where the pressure did not rise.
+//
+//	Va = dV Ph/(Ph - Pf); p0 = Va Pf/Vn - Pa, pressures absolute
 func VesselPrecharge(size Litre, cold, hot Bar, more Litre) Bar {
 	if !(hot > cold) {
 		return Bar(none)
 	}
 	gas := float64(more) * float64((hot+atmosphere)/(hot-cold))
-	if gas > float64(size) { // the vessel was empty of water when cold
-		return (hot+atmosphere)*Bar(1-float64(more)/float64(size)) - atmosphere
+	if gas > float64(size) { // more gas than the vessel holds: it was empty of water when cold
+		return VesselOvercharge(size, hot, more)
 	}
 	return Bar(gas/float64(size))*(cold+atmosphere) - atmosphere
+}
+
+// VesselOvercharge is the pre-charge that a hot pressure tells of if the vessel
+// held no water when cold, being charged to more than the system was filled to.
+func VesselOvercharge(size Litre, hot Bar, more Litre) Bar {
+	return (hot+atmosphere)*Bar(1-float64(more)/float64(size)) - atmosphere
 }
 
 // FinalPressure is the highest pressure that a system is designed for under a
@@ -153,7 +162,7 @@ var vesselHot = &Model{
 func cannotTell(j *Judgement, cold float64) string {
 	switch {
 	case j.Expected < 0:
-		return "less than no charge: the vessel is waterlogged or cut off, or the system holds more water than was said"
+		return "less than no charge: the vessel is waterlogged or cut off, the system holds more water than was said, or the charge is above the fill pressure"
 	case j.Low <= 0.1 && j.High >= min(cold, 0.8):
 		return "this pair cannot tell a charged vessel from a flat one; the volume of the system decides: measure it, or check the pre-charge itself with the water side at no pressure"
 	case j.Expanded > 0.3:

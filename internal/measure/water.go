@@ -206,7 +206,7 @@ func hotKey() Key {
 
 func systemVolumeKey() Key {
 	return Key{Name: "volume", Also: []string{"system", "system-volume"}, About: "water in the whole system", Kind: Volume, Unit: "l", Low: 1, High: 1e6, Default: 100,
-		Given: Spread{Relative: 0.1}, Assumed: Spread{Relative: 0.3}}
+		Given: Spread{Relative: 0.2}, Assumed: Spread{Relative: 0.3}}
 }
 
 func hotterThanCold(cold, hot int) func(v *values) error {
