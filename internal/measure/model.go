@@ -233,7 +233,10 @@ func (g *Given) setMeter(text string) error {
 	if k == Temperature {
 		k, bare = Difference, "K"
 	}
-	q, err := ParseQuantity(k, bare, strings.TrimLeft(text, "±+/- "))
+	for _, sign := range []string{"±", "+/-", "+-"} {
+		text = strings.TrimPrefix(strings.TrimSpace(text), sign)
+	}
+	q, err := ParseQuantity(k, bare, text)
 	if err != nil {
 		return fmt.Errorf("%s: %w", usage, err)
 	}

@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -59,7 +60,8 @@ func ParseQuantity(k Kind, bare, text string) (Quantity, error) {
 	if len(text) > longestValue || !utf8.ValidString(text) {
 		return q, fmt.Errorf("a value is a number with a unit, like %s; this is not readable as one", example(k))
 	}
-	p := &valueParser{text: strings.TrimSpace(text), kind: k, bare: mustUnit(k, bare)}
+	text = strings.Join(strings.Fields(text), " ") // spaces of every kind
+	p := &valueParser{text: text, kind: k, bare: mustUnit(k, bare)}
 	if p.text == "" {
 		return q, fmt.Errorf("the value is empty: give %s, like %s", k.article(), example(k))
 	}
@@ -173,8 +175,8 @@ func (p *valueParser) after(q *Quantity, u *unit) error {
 	half := n * factor * u.factor
 	switch name := p.unitName(); {
 	case name == "":
-		if factor != 1 {
-			half = n * factor
+		if factor != 1 || half > math.Abs(q.Value) && u.offset == 0 && p.kind != Difference {
+			half = n * factor * p.bare.factor // "10k ± 100"
 		}
 	case name == "%" && p.kind != Share:
 		half = n / 100 * math.Abs(q.Value)
@@ -295,6 +297,9 @@ func (p *valueParser) number() (n, factor float64, err error) {
 		return 0, 1, fmt.Errorf("write a power of ten as 1.2e3")
 	}
 	n, perr := strconv.ParseFloat(sign+digits, 64)
+	if errors.Is(perr, strconv.ErrRange) {
+		return 0, 1, fmt.Errorf("the number is too large: give %s, like %s", p.kind.article(), example(p.kind))
+	}
 	if perr != nil {
 		return 0, 1, fmt.Errorf("%q is not one number: write it like %s", digits, example(p.kind))
 	}
@@ -376,7 +381,7 @@ func (p *valueParser) unitName() string {
 			}
 		}
 		name.WriteString(word)
-		s = strings.TrimLeft(s[len(word):], " \t\u00a0")
+		s = strings.TrimLeft(s[len(word):], " ")
 	}
 	p.text = strings.TrimSpace(s)
 	return name.String()
