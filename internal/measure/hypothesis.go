@@ -83,6 +83,8 @@ func logLikelihood(readings []*Given, h *Hypothesis) (float64, error) {
 	// by the formula of Sherman and Morrison.
 	var squares, cross, common, logs, slip float64
 	figures := 0
+	var nominal Given
+	var j Judgement
 	for n, r := range readings {
 		if !r.hasReads {
 			return 0, fmt.Errorf("reading %d has no figure: set reads", n+1)
@@ -92,13 +94,12 @@ func logLikelihood(readings []*Given, h *Hypothesis) (float64, error) {
 			continue
 		}
 		figures++
-		nominal := *r
+		nominal = *r
 		nominal.hasReads = false
 		if h.Instead != nil {
 			nominal = h.Instead.under(r)
 		}
-		j, err := nominal.Judge()
-		if err != nil {
+		if err := nominal.JudgeInto(&j); err != nil {
 			return 0, fmt.Errorf("reading %d: %w", n+1, err)
 		}
 		if !finite(j.Expected) || r.model.limits != nil {

@@ -42,13 +42,23 @@ type Judgement struct {
 	// and formula those of the instrument and of the formula itself.
 	parts          [most]float64
 	meter, formula float64
+	scratch        values
 }
 
 // Judge works a case out. The error names a key that is missing or figures that
 // do not go together.
 func (g *Given) Judge() (Judgement, error) {
+	var j Judgement
+	err := g.JudgeInto(&j)
+	return j, err
+}
+
+// JudgeInto is Judge for those who judge often: it uses the memory of a judgement
+// that there is already, and allocates nothing unless it returns an error.
+func (g *Given) JudgeInto(j *Judgement) error {
 	m := g.model
-	j := Judgement{given: *g, Solved: -1, Probability: none, Expected: none, Low: math.Inf(-1), High: math.Inf(1)}
+	*j = Judgement{given: *g, Solved: -1, Probability: none, Expected: none, Low: math.Inf(-1), High: math.Inf(1)}
+	g = &j.given
 	if g.hasReads && !m.derived {
 		for _, key := range m.reverse {
 			if !g.values.given[key] && (m.skip == nil || !m.skip(&g.values, key)) {
@@ -59,21 +69,21 @@ func (g *Given) Judge() (Judgement, error) {
 	}
 	for i, k := range m.Keys {
 		if math.IsNaN(g.values.x[i]) && !k.Optional && i != j.Solved {
-			return j, fmt.Errorf("%s needs %s (%s), like %s=%s", m.Name, k.Name, k.About, k.Name, k.example())
+			return fmt.Errorf("%s needs %s (%s), like %s=%s", m.Name, k.Name, k.About, k.Name, k.example())
 		}
 	}
 	if m.check != nil {
 		if err := m.check(&g.values); err != nil {
-			return j, fmt.Errorf("%s: %w", m.Name, err)
+			return fmt.Errorf("%s: %w", m.Name, err)
 		}
 	}
 	if j.Solved >= 0 {
 		j.reverse()
-		return j, nil
+		return nil
 	}
 	j.predict()
 	j.verdict()
-	return j, nil
+	return nil
 }
 
 func (k *Key) example() string {
@@ -83,10 +93,13 @@ func (k *Key) example() string {
 	return example(k.Kind)
 }
 
-// spread fills in what each key and the instrument add to the uncertainty of f at
-// a point; f is the prediction, or a key solved for.
-func (j *Judgement) spread(f func(v *values) float64, y float64) float64 {
+// spread fills in what each key adds to the uncertainty of the prediction y, and
+// returns the sum of the squares.
+func (j *Judgement) spread(y float64) float64 {
 	g := &j.given
+	f := g.model.predict
+	v := &j.scratch
+	*v = g.values
 	var sum float64
 	for i := range g.model.Keys {
 		u := g.uncertainty(i)
@@ -94,11 +107,11 @@ func (j *Judgement) spread(f func(v *values) float64, y float64) float64 {
 			continue
 		}
 		// GUM 5.1.4, note 2: half the change over plus and minus u.
-		v := g.values
-		v.x[i] += u
-		up := f(&v)
-		v.x[i] -= 2 * u
-		down := f(&v)
+		v.x[i] = g.values.x[i] + u
+		up := f(v)
+		v.x[i] = g.values.x[i] - u
+		down := f(v)
+		v.x[i] = g.values.x[i]
 		var c float64
 		switch {
 		case finite(up) && finite(down):
@@ -123,7 +136,7 @@ func (j *Judgement) predict() {
 	y := j.Expected
 	var sum float64
 	if finite(y) {
-		sum = j.spread(m.predict, y)
+		sum = j.spread(y)
 		if m.tolerance != nil {
 			j.Tolerance = math.Abs(m.tolerance(&g.values, y))
 		}
@@ -243,20 +256,15 @@ func (j *Judgement) reverse() {
 		j.Probability = 0
 		return
 	}
-	solve := func(reads float64) func(v *values) float64 {
-		return func(v *values) float64 {
-			w := *v
-			low, high := j.within(v)
-			return solve(func(x float64) float64 {
-				w.x[j.Solved] = x
-				return m.predict(&w) - reads
-			}, low, high)
-		}
-	}
-	x := solve(reads)(&g.values)
+	low, high := j.within(&g.values)
+	w := &j.scratch
+	*w = g.values
+	x := solve(func(x float64) float64 {
+		w.x[j.Solved] = x
+		return m.predict(w) - reads
+	}, low, high)
 	if !finite(x) {
 		u := mustUnit(k.Kind, k.Unit)
-		low, high := j.within(&g.values)
 		g.values.x[j.Solved] = low
 		a := m.predict(&g.values)
 		g.values.x[j.Solved] = high
@@ -276,10 +284,15 @@ func (j *Judgement) reverse() {
 			figure(u.from(low)), figure(u.from(high)), u.name(), figure(out.from(min(a, b))), figure(out.from(max(a, b))), out.name())
 		return
 	}
-	sum := j.spread(solve(reads), x)
 	g.values.x[j.Solved] = x
 	slope := j.slope(x)
 	y := m.predict(&g.values)
+	// The figure that was solved for moves by what the prediction moves, over the
+	// slope (GUM 5.1.3, to first order).
+	sum := j.spread(y) / (slope * slope)
+	for i := range j.parts {
+		j.parts[i] /= slope
+	}
 	j.meter = g.meterUncertainty(reads) / slope
 	if m.approximate != nil {
 		j.formula = m.approximate(&g.values, y) / slope
@@ -312,11 +325,12 @@ func (j *Judgement) slope(x float64) float64 {
 	const part = 1e-4
 	h := part * (k.High - k.Low)
 	h = min(h, part*max(math.Abs(x), 1)*10)
-	v := j.given.values
+	v := &j.scratch
+	*v = j.given.values
 	v.x[j.Solved] = min(x+h, k.High)
-	up, top := m.predict(&v), v.x[j.Solved]
+	up, top := m.predict(v), v.x[j.Solved]
 	v.x[j.Solved] = max(x-h, k.Low)
-	down, bottom := m.predict(&v), v.x[j.Solved]
+	down, bottom := m.predict(v), v.x[j.Solved]
 	return math.Abs((up - down) / (top - bottom))
 }
 
