@@ -195,7 +195,7 @@ func (p *program) printReading(j *measure.Judgement) {
 	if known(expected) != nil {
 		text := digits(expected, width) + u
 		if width > 0 {
-			text += fmt.Sprintf(" ± %s%s (k = 2)", digits(width, width), u)
+			text += fmt.Sprintf(" ± %s%s (k = 2)", digits(width, width), spaced(j.WidthUnit()))
 		}
 		label := "expected"
 		switch {

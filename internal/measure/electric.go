@@ -117,13 +117,17 @@ var electricModels = []*Model{
 			Nicknames: map[string]string{"pelv": "selv", "elv": "selv", "mains": "low-voltage", "230v": "low-voltage", "lv": "low-voltage", "400v": "low-voltage", "500v": "low-voltage", "extra-low": "selv"}}},
 		Kind: Resistance, Unit: "Mohm", Meter: Spread{Relative: 0.05}, Source: "BS 7671:2018 regulation 643.3.2, by a trade magazine's table; number of the table from memory", Edition: "BS 7671:2018+A2:2022",
 		Cautions: []Caution{deadWorking, {"warning", "The tester puts out up to 1000 V: unplug electronics, keep hands off, and let the circuit discharge."}},
-		predict:  func(v *values) float64 { return insulationLimit(v) },
+		beyond:   true,
+		predict:  insulationLimit,
 		limits:   func(v *values) (float64, float64) { return insulationLimit(v), math.Inf(1) },
 		formula: func(v *values, y float64) string {
 			return fmt.Sprintf("at least %s Mohm at %s V d.c.", figure(y/1e6), []string{"250", "500", "1000"}[min(int(v.x[0]), 2)])
 		},
-		remark: func(*Judgement, *values) string {
-			return "a reading of OL on an insulation tester is above its range, which is good; type reads= with the top of that range"
+		remark: func(j *Judgement, _ *values) string {
+			if j.given.hasReads && j.given.reads.State == Open {
+				return "above the range of the tester; show on a known resistance that it works"
+			}
+			return "lower than it was is a fault coming: compare with the last test"
 		},
 	},
 	{

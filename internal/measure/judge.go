@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 // Verdict is what a reading says about a part.
@@ -86,11 +87,16 @@ func (g *Given) JudgeInto(j *Judgement) error {
 	return nil
 }
 
+// example is a value that the key takes.
 func (k *Key) example() string {
-	if len(k.Words) > 0 {
+	switch usual, unit := example(k.Kind), mustUnit(k.Kind, k.Unit).name(); {
+	case len(k.Words) > 0:
 		return k.Words[0]
+	case strings.HasSuffix(usual, unit) || k.Kind == Number || k.Kind == Resistance:
+		return usual
+	default:
+		return "..." + unit
 	}
-	return example(k.Kind)
 }
 
 // spread fills in what each key adds to the uncertainty of the prediction y, and
@@ -178,6 +184,10 @@ func (j *Judgement) verdict() {
 			reads = g.reads.Value
 		}
 	case !g.hasReads:
+		return
+	}
+	if g.reads.State == Open && m.beyond {
+		j.Probability, j.Verdict = 1, Healthy
 		return
 	}
 	if g.reads.State != Figure {
@@ -398,6 +408,14 @@ func (j *Judgement) unit() *unit {
 
 // In brings a figure of the answer into its Unit.
 func (j *Judgement) In(x float64) float64 { return j.unit().from(x) }
+
+// WidthUnit is the unit of a width: kelvin for temperatures, else Unit.
+func (j *Judgement) WidthUnit() string {
+	if u := j.unit(); u.kind == Temperature {
+		return "K"
+	}
+	return j.Unit()
+}
 
 // Width brings a width of the answer, such as Expanded, into its Unit.
 func (j *Judgement) Width(x float64) float64 { return x / j.unit().factor }

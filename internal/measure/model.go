@@ -86,6 +86,8 @@ type Model struct {
 	approximate func(v *values, y float64) float64
 	// limits are those of a standard, a law or the trade; infinite if there is none.
 	limits func(v *values) (low, high float64)
+	// beyond says that a meter beyond its range is what is wanted.
+	beyond bool
 	// derived models work the measured value out from the keys.
 	derived bool
 	// state looks for what is no reading of a working part.

@@ -131,6 +131,12 @@ var platinumModel = &Model{
 		t := Celsius(v.x[platinumAt])
 		return float64(PlatinumTolerance(platinumClasses[int(v.x[platinumGrade])].name, t)) * float64(PlatinumSlope(Ohm(v.x[platinumR0]), t))
 	},
+	service: func(v *values, _ float64) float64 {
+		if v.given[platinumGrade] { // whoever names a class wants it kept
+			return 0
+		}
+		return fitForService * float64(PlatinumSlope(Ohm(v.x[platinumR0]), Celsius(v.x[platinumAt])))
+	},
 	state: resistanceState(func(v *values, hot bool) float64 {
 		t := Celsius(min(-100, v.x[platinumAt]-50)) // NaN if the temperature is asked for
 		if hot {
