@@ -138,12 +138,13 @@ func cells(r measure.Row) [4]string {
 	return [4]string{digits(math.Round(r.At*1e9)/1e9, 0), text(r.Expected), text(r.Low), text(r.High)}
 }
 
-func (c cardHeads) list() [4]string { return c }
-
-type cardHeads [4]string
-
 func heads(c *measure.Card) [4]string {
-	return cardHeads{c.Key + spaced(c.KeyUnit), "healthy" + spaced(c.Unit), "from", "to"}.list()
+	return [4]string{c.Key + spaced(c.KeyUnit), "healthy" + spaced(c.Unit), "from", "to"}
+}
+
+// cardExplains says what the columns are.
+func cardExplains(c *measure.Card) string {
+	return "from and to are what a good part and a good meter leave when " + c.Key + " is exactly that"
 }
 
 func (p *program) printCard(c *measure.Card, title string) {
@@ -151,6 +152,7 @@ func (p *program) printCard(c *measure.Card, title string) {
 	g.cautions(c.Cautions, "danger")
 	g.heading(title)
 	g.labelled(0, "", 0, c.Model.About)
+	g.labelled(0, "", 0, cardExplains(c))
 	g.gap()
 	const column = 16
 	row := func(cells [4]string) string {

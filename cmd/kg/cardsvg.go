@@ -29,7 +29,7 @@ func cardSVG(c *measure.Card, title, paper string) string {
 		text(margin, y, 4.2, bold, line)
 		y += 5
 	}
-	for _, line := range wrap(clean(c.Model.About), int((size[0]-2*margin)/1.5)) {
+	for _, line := range wrap(clean(c.Model.About+"; "+cardExplains(c)), int((size[0]-2*margin)/1.5)) {
 		text(margin, y, 2.8, "", line)
 		y += 3.6
 	}

@@ -440,4 +440,10 @@ func absoluteName(name string) (string, bool) {
 }
 
 // figure writes a number with up to six digits that count.
-func figure(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }
+func figure(x float64) string {
+	text := strconv.FormatFloat(x, 'g', 6, 64)
+	if short, err := strconv.ParseFloat(text, 64); err == nil && math.Abs(x) >= 1e6 && math.Abs(x) < 1e10 {
+		return strconv.FormatFloat(short, 'f', -1, 64)
+	}
+	return text
+}
