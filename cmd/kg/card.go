@@ -17,8 +17,8 @@ func (p *program) cardCommand() *cli.Command {
 		Usage:     "print a table of readings for the van",
 		ArgsUsage: "MODEL KEY=VALUE ...",
 		Description: `Prints what a healthy part reads over a range: resistance against
-temperature, pressure against height, kilowatts against seconds. The models and
-their keys are those of kg reading.
+temperature, pressure against height, kilowatts against seconds. The models
+and their keys are those of kg reading.
 
    kg card ntc-curve curve=10k-2
    kg card platinum r0=1000 --from 0 --to 90 --step 10
@@ -53,7 +53,7 @@ library.`,
 			if paper != "A4" && paper != "A5" {
 				return wrongUsef("--paper takes A4 or A5")
 			}
-			given, err := givenBy("reading", words)
+			given, err := givenBy(words)
 			if err != nil {
 				return err
 			}

@@ -46,7 +46,7 @@ It opens no library.`,
 			if words[0] == "list" {
 				return p.listModels(words[1:], c.Bool("json"))
 			}
-			given, err := givenBy("reading", words)
+			given, err := givenBy(words)
 			if err != nil {
 				return err
 			}
@@ -65,11 +65,12 @@ It opens no library.`,
 
 // givenBy reads a model and its keys. Words without "=" belong to the value
 // before them: volume=2 m3 in 118 s.
-func givenBy(command string, words []string) (*measure.Given, error) {
-	m, err := measure.Find(words[0])
+func givenBy(words []string) (*measure.Given, error) {
+	given, err := measure.New(words[0])
 	if err != nil {
-		return nil, wrongUsef("%w; `kg %s list` explains them", err, command)
+		return nil, wrongUsef("%w; `kg reading list` explains them", err)
 	}
+	m := given.Model()
 	var pairs [][2]string
 	for _, w := range words[1:] {
 		key, value, ok := strings.Cut(w, "=")
@@ -82,7 +83,6 @@ func givenBy(command string, words []string) (*measure.Given, error) {
 			pairs[len(pairs)-1][1] += " " + w
 		}
 	}
-	given := measure.NewGiven(m)
 	for _, pair := range pairs {
 		if err := given.Set(pair[0], pair[1]); err != nil {
 			return nil, wrongUse(err)
@@ -103,6 +103,7 @@ type (
 		Tolerance   *float64      `json:"tolerance,omitempty"`
 		Solved      string        `json:"solved,omitempty"`
 		Reads       any           `json:"reads"`
+		Means       *jsonDetail   `json:"means,omitempty"`
 		ReadsUnit   string        `json:"reads_unit,omitempty"`
 		Verdict     string        `json:"verdict"`
 		Probability *float64      `json:"probability"`
@@ -162,6 +163,9 @@ func readingJSON(j *measure.Judgement) jsonReading {
 			out.Reads = known(q.Value)
 		}
 	}
+	if name, x, unit, ok := j.Means(); ok {
+		out.Means = &jsonDetail{name, known(x), unit}
+	}
 	for _, part := range j.Parts() {
 		out.Parts = append(out.Parts, jsonPart{part.Name, math.Round(part.Share*1000) / 1000})
 	}
@@ -188,6 +192,9 @@ func (p *program) printReading(j *measure.Judgement) {
 		text := reads.State.String()
 		if reads.State == measure.Figure {
 			text = digits(reads.Value, 0) + spaced(j.ReadsUnit())
+		}
+		if name, x, unit, ok := j.Means(); ok {
+			text += fmt.Sprintf(", which a healthy part shows for %s = %s%s", name, digits(x, math.Abs(x)/5), spaced(unit))
 		}
 		g.labelled(0, "reads", readingLabel, text)
 	}

@@ -10,7 +10,7 @@ import (
 
 // typical are cases of each model, as text.
 var typical = map[string]string{
-	"carnot": "source=7 supply=35", "co-air-free": "co=100 oxygen=5", "co-alarm": "co=50 reads=70min", "co-max": "",
+	"carnot": "source=7 supply=35", "co-air-free": "co=100 oxygen=5", "co-alarm": "co=50 reads=70min", "pump-start": "head=5 position=discharge reads=0.48",
 	"co-ratio": "co=90 co2=9", "co2-max": "reads=9", "cold-fill": "height=6 reads=1.1", "conductor": "area=1.5 class=2 length=20 reads=0.2",
 	"conformity": "upper=-5.4 uncertainty=0.05 reads=-5.47", "current-loop": "pressure=1.5 span=4 reads=10", "dosing": "volume=100 reads=1",
 	"electric-power": "current=3 reads=690W", "element": "power=3kW reads=17.6", "excess-air": "oxygen=5 reads=1.28", "expansion": "volume=100 cold=10 hot=80",

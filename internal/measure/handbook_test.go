@@ -36,7 +36,7 @@ func lines(t *testing.T, name string, columns int) [][]string {
 // given makes a case of "key=value key=value"; a word without "=" belongs to the
 // value before it.
 func given(model, keys string) (*measure.Given, error) {
-	m, err := measure.Find(model)
+	g, err := measure.New(model)
 	if err != nil {
 		return nil, err
 	}
@@ -48,7 +48,6 @@ func given(model, keys string) (*measure.Given, error) {
 			pairs[len(pairs)-1][1] += " " + word
 		}
 	}
-	g := measure.NewGiven(m)
 	for _, p := range pairs {
 		if err := g.Set(p[0], p[1]); err != nil {
 			return nil, err

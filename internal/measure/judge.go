@@ -442,7 +442,24 @@ func (j *Judgement) SolvedName() string {
 	return j.given.model.Keys[j.Solved].Name
 }
 
-// Share is how much of the variance comes from one figure.
+// Means is what the reading would mean if the part were healthy: the key that it
+// tells, its figure and its unit. ok is false where the model cannot tell.
+func (j *Judgement) Means() (name string, x float64, unit string, ok bool) {
+	m := j.given.model
+	if j.Solved >= 0 || !j.given.hasReads || m.derived || len(m.reverse) == 0 || j.given.reads.State != Figure {
+		return "", none, "", false
+	}
+	g := j.given
+	key := m.reverse[0]
+	g.values.given[key] = false
+	var back Judgement
+	if g.JudgeInto(&back) != nil || back.Solved != key || !finite(back.Expected) {
+		return "", none, "", false
+	}
+	return m.Keys[key].Name, back.In(back.Expected), back.Unit(), true
+}
+
+// Part is how much of the variance comes from one figure.
 type Part struct {
 	Name    string // a key, or "meter", "tolerance", "formula"
 	Share   float64

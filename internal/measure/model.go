@@ -40,7 +40,7 @@ type Key struct {
 	Given, Assumed Spread
 	// Words are the values of a key of the kind Word.
 	Words []string
-	// Nicknames are other names of those words.
+	// Nicknames are other names of those words, or words for figures.
 	Nicknames map[string]string
 }
 
@@ -73,6 +73,8 @@ type Model struct {
 	// Edition is said where a law or a standard may change the limits.
 	Edition  string
 	Cautions []Caution
+	// presets are other names that fix a key: name, key, value.
+	presets [][3]string
 	// reverse lists the keys that a reading can tell, in the order of trying.
 	reverse []int
 	// predict is what a healthy part reads; NaN where only limits are known.
@@ -138,14 +140,46 @@ var models = func() []*Model {
 
 // Find returns the model of a name. The error names the nearest one.
 func Find(name string) (*Model, error) {
+	m, _, err := find(name)
+	return m, err
+}
+
+// New begins a case of the model of a name; a name such as pt1000 gives a key its
+// figure too.
+func New(name string) (*Given, error) {
+	m, preset, err := find(name)
+	if err != nil {
+		return nil, err
+	}
+	g := NewGiven(m)
+	if preset != nil {
+		i, err := m.key(preset[1])
+		if err == nil {
+			err = g.set(i, preset[1], preset[2])
+		}
+		if err != nil {
+			return nil, fmt.Errorf("beginning with %s: %w", name, err)
+		}
+		g.values.given[i] = false // may still be said otherwise
+	}
+	return g, nil
+}
+
+func find(name string) (*Model, *[3]string, error) {
+	low := strings.ToLower(name)
 	var valid []string
 	for _, m := range models {
-		if strings.EqualFold(m.Name, name) || slices.Contains(m.Also, strings.ToLower(name)) {
-			return m, nil
+		if m.Name == low || slices.Contains(m.Also, low) {
+			return m, nil, nil
+		}
+		for i := range m.presets {
+			if m.presets[i][0] == low {
+				return m, &m.presets[i], nil
+			}
 		}
 		valid = append(valid, m.Name)
 	}
-	return nil, fmt.Errorf("there is no model %q: %s", name, suggest(name, valid, "the models are"))
+	return nil, nil, fmt.Errorf("there is no model %q: %s", name, suggest(name, valid, "the models are"))
 }
 
 // The names of the keys that every model has.
@@ -266,6 +300,9 @@ func (g *Given) set(i int, name, text string) error {
 		}
 		return fmt.Errorf("%s has no value %q: %s", name, text, suggest(w, k.Words, "it is one of"))
 	}
+	if figure, ok := k.Nicknames[strings.ToLower(strings.TrimSpace(text))]; ok {
+		text = figure
+	}
 	q, err := ParseQuantity(k.Kind, k.Unit, text)
 	if err != nil {
 		return fmt.Errorf("reading %s: %w", name, err)
@@ -374,3 +411,6 @@ func (k *Key) Explain() string {
 	}
 	return text
 }
+
+// Model is the model of the case.
+func (g *Given) Model() *Model { return g.model }

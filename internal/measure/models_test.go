@@ -253,6 +253,37 @@ func TestTheFigureThatWouldNarrowTheBandMostIsNamed(t *testing.T) {
 	assert.Greater(t, judge(t, "ntc-curve", "curve=10k-2 at=about 20C").Expanded, 1.8*judge(t, "ntc-curve", "curve=10k-2 at=20C").Expanded)
 }
 
+func TestNamesThatFixAKey(t *testing.T) {
+	t.Parallel()
+	assert.InDelta(t, 1000, judge(t, "pt1000", "at=0C").Expected, 1e-9)
+	assert.InDelta(t, 500, judge(t, "PT1000", "r0=500 at=0C").Expected, 1e-9, "what is said counts")
+	assert.InDelta(t, 100, judge(t, "pt100", "at=0C class=1/3B").Expected, 1e-9)
+}
+
+func TestReadingIsAlsoSaidAsWhatItWouldMean(t *testing.T) {
+	t.Parallel()
+	j := judge(t, "ntc-curve", "curve=10k-2 at=20C reads=10k")
+	name, x, unit, ok := j.Means()
+	assert.True(t, ok)
+	assert.Equal(t, "at", name)
+	assert.InDelta(t, 25, x, 0.01)
+	assert.Equal(t, "C", unit)
+	j = judge(t, "supply-voltage", "reads=230")
+	_, _, _, ok = j.Means()
+	assert.False(t, ok)
+}
+
+// Where the sensor sits decides whether it can see the pump start at all.
+func TestPositionOfTheSensorIsAskedFor(t *testing.T) {
+	t.Parallel()
+	j := judge(t, "pump-start", "head=5m")
+	assert.Equal(t, "position", j.Missing()[0])
+	assert.Contains(t, j.Remark(), "discharge side")
+	assert.InDelta(t, 0.4865, judge(t, "pump-start", "head=5m position=discharge").Expected, 0.0005) // 992.2 kg/m3 at 40 C
+	j = judge(t, "pump-start", "head=5m position=vessel reads=0")
+	assert.Equal(t, measure.Healthy, j.Verdict)
+}
+
 func TestModelsAreComplete(t *testing.T) {
 	t.Parallel()
 	names := map[string]string{}
@@ -277,7 +308,7 @@ func TestModelsAreComplete(t *testing.T) {
 			}
 			assert.NotEmpty(t, k.Explain(), m.Name)
 			for nick, word := range k.Nicknames {
-				if m.Name != "gas-drop" && m.Name != "supply-pressure" && m.Name != "gas-heating-value" {
+				if k.Kind == measure.Word && m.Name != "gas-drop" && m.Name != "supply-pressure" && m.Name != "gas-heating-value" {
 					assert.Contains(t, k.Words, word, "%s: %s", m.Name, nick)
 				}
 			}

@@ -218,7 +218,42 @@ func hotterThanCold(cold, hot int) func(v *values) error {
 	}
 }
 
+const (
+	riseHead = iota
+	risePosition
+	riseWater
+)
+
 var waterModels = []*Model{
+	{
+		Name: "pump-start", Also: []string{"pump-rise", "pump-pressure"}, About: "by how much the pressure at a sensor rises when the pump starts",
+		Keys: []Key{
+			{Name: "head", Also: []string{"pump-head"}, About: "head of the pump at its working point", Kind: Length, Unit: "m", Low: 0, High: 100, Default: none, Given: Spread{Relative: 0.15}},
+			{Name: "position", Also: []string{"sensor", "where"}, About: "of the sensor: discharge (all of the head), vessel or suction (none of it), or the share in between", Kind: Share, Unit: "%", Low: 0, High: 100, Default: 50,
+				Assumed:   Spread{Half: 50},
+				Nicknames: map[string]string{"discharge": "100", "after": "100", "outlet": "100", "vessel": "0", "suction": "0", "inlet": "0", "before": "0", "neutral": "0"}},
+			{Name: "water", Also: []string{"at", "temperature"}, About: "temperature of the water", Kind: Temperature, Unit: "C", Low: 0, High: 99, Default: 40, Assumed: Spread{Half: 20}},
+		},
+		Kind: Pressure, Unit: "bar", Meter: Spread{Half: 0.02}, Source: "hydrostatics: the pressure where the vessel is connected does not change, and behind the pump it is higher by its head; vessel on the suction side assumed",
+		Cautions: []Caution{hotWaterUnderPressure},
+		predict: func(v *values) float64 {
+			return float64(Head(v.x[riseHead], Celsius(v.x[riseWater]))) * v.x[risePosition] / 100
+		},
+		tolerance: func(_ *values, y float64) float64 { return 0.1 * y },
+		formula: func(v *values, y float64) string {
+			return fmt.Sprintf("dp = rho g H x share = %s bar x %s%% = %s bar", figure(float64(Head(v.x[riseHead], Celsius(v.x[riseWater])))), figure(v.x[risePosition]), figure(y))
+		},
+		remark: func(_ *Judgement, v *values) string {
+			switch {
+			case !v.given[risePosition]:
+				return "only a sensor on the discharge side of the pump sees a rise; one at the vessel or before the pump sees none, and that is healthy: find out where it sits"
+			case v.x[risePosition] == 0:
+				return "here the pressure does not move when the pump starts; that says nothing about the pump or the sensor"
+			}
+			return ""
+		},
+		card: &cardPlan{key: riseHead, from: 1, to: 8, step: 0.5},
+	},
 	waterModel("water-density", "density of water", Density, "kg/m3", nil, func(w WaterState) float64 { return w.Density }),
 	waterModel("water-enthalpy", "specific enthalpy of water", Enthalpy, "kJ/kg", nil, func(w WaterState) float64 { return w.Enthalpy }),
 	waterModel("water-heat", "heat that a litre of water holds per kelvin: kW for 1 l/s and 1 K", HeatCapacity, "kJ/(l K)",
@@ -226,7 +261,7 @@ var waterModels = []*Model{
 	{
 		Name: "water-boiling", Also: []string{"saturation", "boiling", "water-saturation"}, About: "absolute pressure at which water boils, and the temperature for a pressure",
 		Keys: []Key{{Name: "at", Also: []string{"temperature", "t", "water"}, About: "temperature of the water", Kind: Temperature, Unit: "C", Low: 0, High: 370, Default: none}},
-		Kind: Pressure, Unit: "bara", reverse: []int{0}, Source: "IAPWS R7-97(2012), region 4", Cautions: []Caution{hotWaterUnderPressure},
+		Kind: Pressure, Unit: "bara", Meter: Spread{Half: 0.02}, reverse: []int{0}, Source: "IAPWS R7-97(2012), region 4", Cautions: []Caution{hotWaterUnderPressure},
 		predict: func(v *values) float64 { return float64(BoilingPressure(Celsius(v.x[0]))) - atmosphere },
 		formula: func(v *values, y float64) string {
 			return fmt.Sprintf("ps(%s C) = %s bar abs = %s bar above the air", figure(v.x[0]), figure(y+atmosphere), figure(y))
