@@ -19,6 +19,9 @@ func HeatOutput(litresPerSecond float64, supply, back, metered Celsius) Kilowatt
 	return Kilowatt(kg * (Water(supply, systemPressure).Enthalpy - Water(back, systemPressure).Enthalpy))
 }
 
+// least is the smallest lift, in kelvin, for which a bound means anything.
+const least = 1
+
 // Carnot is the bound on the performance of a heat pump between two temperatures:
 // Th/(Th - Tc) in kelvin, infinite where the source is not the colder.
 func Carnot(source, supply Celsius) float64 {
@@ -242,7 +245,7 @@ var heatModels = []*Model{
 				return fmt.Errorf("it needs flow, supply, return and power, like flow=0.25 supply=35 return=30 power=1.5kW, or source and supply for the bound alone")
 			case ok && s < r:
 				return fmt.Errorf("supply (%s C) has to be above return (%s C): swap or check them; in defrost it is the other way round, so wait", figure(s), figure(r))
-			case v.known(pumpSource) && v.known(pumpSupply) && v.x[pumpSource] >= v.x[pumpSupply]:
+			case v.known(pumpSource) && v.known(pumpSupply) && v.x[pumpSource]+least >= v.x[pumpSupply]:
 				return fmt.Errorf("the source (%s C) has to be colder than the supply (%s C) for a bound", figure(v.x[pumpSource]), figure(v.x[pumpSupply]))
 			}
 			return nil
@@ -301,8 +304,8 @@ var heatModels = []*Model{
 		},
 		Kind: Number, Unit: "-", ReadsAlso: []string{"cop"}, Source: "thermodynamics: Th/(Th - Tc)",
 		check: func(v *values) error {
-			if v.x[1] <= v.x[0] {
-				return fmt.Errorf("the supply (%s C) has to be warmer than the source (%s C)", figure(v.x[1]), figure(v.x[0]))
+			if v.x[1] <= v.x[0]+least {
+				return fmt.Errorf("the supply (%s C) has to be clearly warmer than the source (%s C)", figure(v.x[1]), figure(v.x[0]))
 			}
 			return nil
 		},

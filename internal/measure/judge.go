@@ -80,10 +80,13 @@ func (g *Given) JudgeInto(j *Judgement) error {
 	}
 	if j.Solved >= 0 {
 		j.reverse()
-		return nil
+	} else {
+		j.predict()
+		j.verdict()
 	}
-	j.predict()
-	j.verdict()
+	if finite(j.Expected) && !(finite(j.Standard) && finite(j.Expanded)) {
+		return fmt.Errorf("%s: these figures lead to no answer with a finite uncertainty: check them and their units", m.Name)
+	}
 	return nil
 }
 
@@ -578,3 +581,6 @@ func (j *Judgement) Remark() string {
 
 // known reports whether a key has a figure.
 func (v *values) known(key int) bool { return !math.IsNaN(v.x[key]) }
+
+// Given is the case that was judged.
+func (j *Judgement) Given() *Given { return &j.given }

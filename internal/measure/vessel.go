@@ -112,7 +112,9 @@ func grown(v *values, volume, cold, hot, given int) Litre {
 	if v.known(given) {
 		return Litre(v.x[given])
 	}
-	return Litre(v.x[volume] * Expansion(Celsius(v.x[cold]), Celsius(v.x[hot]), systemPressure))
+	// Above 127 degrees C a system has to be under more pressure for its water not to boil.
+	p := max(systemPressure, BoilingPressure(Celsius(max(v.x[hot], v.x[cold])))+0.1)
+	return Litre(v.x[volume] * Expansion(Celsius(v.x[cold]), Celsius(v.x[hot]), p))
 }
 
 func hotColdKey() Key { k := coldKey(); k.Default = 20; return k }
@@ -188,7 +190,8 @@ var vesselPair = &Model{
 		expandedKey()},
 	Kind: Pressure, Unit: "bar", ReadsAlso: []string{"precharge"}, Meter: chargeGauge, Source: boyle, Cautions: []Caution{hotWaterUnderPressure, vesselCharge},
 	check: func(v *values) error {
-		if v.x[pairHotPressure] <= v.x[pairPressure] {
+		const seen = 0.01 // bar, of a gauge
+		if v.x[pairHotPressure] < v.x[pairPressure]+seen {
 			return fmt.Errorf("the pressure did not rise from %s to %s bar, so the pair tells nothing about the vessel: take the second reading when the system is hot, and see whether the gauge moves",
 				figure(v.x[pairPressure]), figure(v.x[pairHotPressure]))
 		}

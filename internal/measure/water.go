@@ -273,7 +273,12 @@ var waterModels = []*Model{
 		Keys: []Key{systemVolumeKey(), coldKey(), hotKey(),
 			{Name: "pressure", About: "pressure above the air", Kind: Pressure, Unit: "bar", Low: 0, High: 100, Default: systemPressure - 1}},
 		Kind: Volume, Unit: "l", Source: iapws, Cautions: []Caution{hotWaterUnderPressure},
-		check:   hotterThanCold(expansionCold, expansionHot),
+		check: func(v *values) error {
+			if boil := BoilingPressure(Celsius(v.x[expansionHot])); Bar(v.x[expansionPressure]+atmosphere) < boil {
+				return fmt.Errorf("at %s C water boils below %s bar above the air: give a higher pressure", figure(v.x[expansionHot]), figure(float64(boil)-atmosphere))
+			}
+			return hotterThanCold(expansionCold, expansionHot)(v)
+		},
 		predict: func(v *values) float64 { return v.x[expansionVolume] * expansionShare(v) },
 		formula: func(v *values, y float64) string {
 			p := Bar(v.x[expansionPressure] + atmosphere)
