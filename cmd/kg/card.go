@@ -125,25 +125,33 @@ func cardJSON(c *measure.Card) jsonCard {
 
 // cells are the columns of a row.
 func cells(r measure.Row) [4]string {
+	width := math.Abs(r.High-r.Low) / 2
+	if known(width) == nil || width == 0 {
+		width = math.Abs(r.Expected)
+	}
+	width = min(width, math.Abs(r.Expected)) / 2 // one digit more than it tells
 	text := func(x float64) string {
 		if known(x) == nil {
 			return "-"
 		}
-		width := math.Abs(r.High-r.Low) / 2
-		if known(width) == nil || width == 0 {
-			width = math.Abs(r.Expected) / 1000
-		}
-		return digits(x, min(width, math.Abs(r.Expected)/100))
+		return digits(x, width)
 	}
 	return [4]string{digits(math.Round(r.At*1e9)/1e9, 0), text(r.Expected), text(r.Low), text(r.High)}
 }
 
 func heads(c *measure.Card) [4]string {
-	return [4]string{c.Key + spaced(c.KeyUnit), "healthy" + spaced(c.Unit), "from", "to"}
+	what := "healthy"
+	if c.Model.Derived() {
+		what = "about"
+	}
+	return [4]string{c.Key + spaced(c.KeyUnit), what + spaced(c.Unit), "from", "to"}
 }
 
 // cardExplains says what the columns are.
 func cardExplains(c *measure.Card) string {
+	if c.Model.Derived() {
+		return "from and to are its expanded uncertainty (k = 2)"
+	}
 	return "from and to are what a good part and a good meter leave when " + c.Key + " is exactly that"
 }
 

@@ -33,21 +33,24 @@ func cardSVG(c *measure.Card, title, paper string) string {
 		text(margin, y, 2.8, "", line)
 		y += 3.6
 	}
-	// More rows than fit below each other stand in two columns.
+	// More rows than fit below each other stand in columns.
+	const tight, most, gap = 2.7, 4, 6.0
 	columns := 1
 	room := size[1] - head - foot - margin
-	if float64(len(c.Rows)+1)*4 > room {
-		columns = 2
+	per := len(c.Rows)
+	for columns < most && float64(per+1)*tight > room {
+		columns++
+		per = (len(c.Rows) + columns - 1) / columns
 	}
-	per := (len(c.Rows) + columns - 1) / columns
 	step := min(usual, max(least, room/float64(per+1)))
 	top := max(y, head) + 2
-	wide := (size[0] - 2*margin - float64(columns-1)*6) / float64(columns)
+	wide := (size[0] - 2*margin - float64(columns-1)*gap) / float64(columns)
+	letters := min(step*shrink, wide/4/3.6) // six or seven fit into a cell
 	for col := range columns {
-		x := margin + float64(col)*(wide+6)
+		x := margin + float64(col)*(wide+gap)
 		at := func(i int) float64 { return x + wide*float64(i+1)/4 }
 		for i, h := range heads(c) {
-			text(at(i), top, min(step*shrink, 2.9), end+bold, h)
+			text(at(i), top, min(letters, 2.9, wide/4/float64(len(h))*1.7), end+bold, h)
 		}
 		for n := col * per; n < min((col+1)*per, len(c.Rows)); n++ {
 			line := top + step*float64(n-col*per+1)
@@ -59,7 +62,7 @@ func cardSVG(c *measure.Card, title, paper string) string {
 				if i == 1 {
 					style += bold
 				}
-				text(at(i), line, step*shrink, style, cell)
+				text(at(i), line, letters, style, cell)
 			}
 		}
 	}

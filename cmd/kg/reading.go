@@ -270,6 +270,9 @@ func (g *page) cautions(list []measure.Caution, levels ...string) {
 func bandText(j *measure.Judgement) string {
 	low, high := j.In(j.Low), j.In(j.High)
 	width := j.Width(j.Expanded)
+	if j.Model().Limited() {
+		width = 0
+	}
 	u := spaced(j.Unit())
 	switch {
 	case known(low) != nil && known(high) != nil:
@@ -312,22 +315,20 @@ func chance(p float64) string {
 	return fmt.Sprintf("%.0f in 100", 100*p)
 }
 
-// digits prints a figure to two digits of its uncertainty, or to five that count
-// where there is none.
+// digits prints a figure to the second digit of its uncertainty, or to five that
+// count where there is none.
 func digits(x, width float64) string {
-	if x == 0 {
-		return "0"
+	const plain, most, finest = 5, 8, 9
+	place := math.Floor(math.Log10(width)) - 1
+	if !(width > 0) || place < -finest || math.Abs(x) >= 1e9 || math.Log10(math.Abs(x))-place > most+1 {
+		text := strconv.FormatFloat(x, 'g', plain, 64)
+		if short, err := strconv.ParseFloat(text, 64); err == nil && math.Abs(x) < 1e9 && math.Abs(x) >= 1e-4 {
+			text = strconv.FormatFloat(short, 'f', -1, 64)
+		}
+		return text
 	}
-	n := 5
-	if width > 0 {
-		n = int(math.Floor(math.Log10(math.Abs(x)))-math.Floor(math.Log10(width))) + 2
-	}
-	n = min(max(n, 2), 8)
-	text := strconv.FormatFloat(x, 'g', n, 64)
-	if short, err := strconv.ParseFloat(text, 64); err == nil && math.Abs(x) < 1e9 && math.Abs(x) >= 1e-4 {
-		text = strconv.FormatFloat(short, 'f', -1, 64)
-	}
-	return text
+	unit := math.Pow(10, place)
+	return strconv.FormatFloat(math.Round(x/unit)*unit, 'f', int(max(-place, 0)), 64)
 }
 
 // listModels explains all models, or one.
