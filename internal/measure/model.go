@@ -414,3 +414,6 @@ func (k *Key) Explain() string {
 
 // Model is the model of the case.
 func (g *Given) Model() *Model { return g.model }
+
+// Limited reports whether the band is that of a rule, not of a prediction.
+func (m *Model) Limited() bool { return m.limits != nil }
