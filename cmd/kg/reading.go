@@ -113,6 +113,7 @@ type (
 		Edition     string        `json:"edition,omitempty"`
 		Missing     []string      `json:"missing"`
 		Assumed     []string      `json:"assumed"`
+		Usual       []string      `json:"usual"`
 		Parts       []jsonPart    `json:"parts"`
 		Details     []jsonDetail  `json:"details"`
 		Remark      string        `json:"remark,omitempty"`
@@ -151,7 +152,7 @@ func readingJSON(j *measure.Judgement) jsonReading {
 		Model: m.Name, Expected: known(j.In(j.Expected)), Unit: j.Unit(), Low: known(j.In(j.Low)), High: known(j.In(j.High)),
 		Uncertainty: known(j.Width(j.Expanded)), Solved: j.SolvedName(), Verdict: string(j.Verdict), Probability: known(j.Probability),
 		Why: j.Why, Formula: j.Formula(), Source: m.Source, Edition: m.Edition,
-		Missing: orEmpty(j.Missing()), Assumed: orEmpty(j.Assumed()), Remark: j.Remark(),
+		Missing: orEmpty(j.Missing()), Assumed: orEmpty(j.Assumed()), Usual: orEmpty(j.Usual()), Remark: j.Remark(),
 		Parts: []jsonPart{}, Details: []jsonDetail{}, Caveats: []jsonCaution{},
 	}
 	if j.Tolerance > 0 {
@@ -241,6 +242,9 @@ func (p *program) printReading(j *measure.Judgement) {
 	}
 	if assumed := j.Assumed(); len(assumed) > 0 {
 		g.labelled(0, "assumed", readingLabel, strings.Join(assumed, ", "))
+	}
+	if usual := j.Usual(); len(usual) > 0 {
+		g.labelled(0, "taken", readingLabel, strings.Join(usual, ", ")+" (usual; give your own after ±, or as meter=0.5%)")
 	}
 	if missing := j.Missing(); len(missing) > 0 {
 		g.labelled(0, "missing", readingLabel, "give "+missing[0]+"=... : it would narrow the band most")

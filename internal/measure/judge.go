@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -527,9 +528,52 @@ func (j *Judgement) Assumed() []string {
 			out = append(out, k.Name+"="+g.model.word(&g.values, i))
 			continue
 		}
-		out = append(out, k.Name+"="+withUnit(k.Kind, k.Unit, g.values.x[i]))
+		text := k.Name + "=" + withUnit(k.Kind, k.Unit, g.values.x[i])
+		if u := g.uncertainty(i); u > 0 {
+			text += " ± " + halfWidth(k.Kind, k.Unit, u)
+		}
+		out = append(out, text)
 	}
 	return out
+}
+
+// Usual lists the uncertainties that were taken for figures given without one, as
+// "key ± half-width unit", as far as they count.
+func (j *Judgement) Usual() []string {
+	var out []string
+	g := &j.given
+	for _, p := range j.Parts() {
+		switch i, err := g.model.key(p.Name); {
+		case !p.Usual || p.Assumed:
+		case p.Name == meterName:
+			at := j.Expected
+			if j.Solved >= 0 || g.model.limits != nil && g.hasReads {
+				at = g.reads.Value
+			}
+			out = append(out, meterName+" ± "+halfWidth(g.model.Kind, g.model.Unit, g.meterUncertainty(at)))
+		case err == nil:
+			k := &g.model.Keys[i]
+			out = append(out, k.Name+" ± "+halfWidth(k.Kind, k.Unit, g.uncertainty(i)))
+		}
+	}
+	return out
+}
+
+// halfWidth prints the half-width of the range that a standard uncertainty is of,
+// to two digits.
+func halfWidth(k Kind, name string, standard float64) string {
+	u := mustUnit(k, name)
+	text := strconv.FormatFloat(standard*math.Sqrt(3)/u.factor, 'g', 2, 64)
+	if short, err := strconv.ParseFloat(text, 64); err == nil {
+		text = figure(short)
+	}
+	switch k {
+	case Temperature:
+		return text + " K"
+	case Number:
+		return text
+	}
+	return text + " " + u.name()
 }
 
 // withUnit prints a figure held in the unit of its kind.
