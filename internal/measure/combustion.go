@@ -165,7 +165,8 @@ var combustionModels = []*Model{
 	{
 		Name: "flue-loss", Also: []string{"siegert"}, About: "heat lost in dry flue gas by Siegert's formula, of the net input; while nothing condenses",
 		Keys: []Key{
-			{Name: "flue", Also: []string{"flue-temperature"}, About: "temperature of the flue gas; below 60 C it condenses and the formula does not hold", Kind: Temperature, Unit: "C", Low: 60, High: 600, Default: none, Given: Spread{Half: 2}},
+			{Name: "flue", Also: []string{"flue-temperature"}, About: "temperature of the flue gas", Kind: Temperature, Unit: "C", Low: 60, High: 600,
+				Beyond: "near and below its dew point flue gas condenses and Siegert's formula does not hold", Default: none, Given: Spread{Half: 2}},
 			{Name: "air", Also: []string{"ambient"}, About: "temperature of the combustion air", Kind: Temperature, Unit: "C", Low: -30, High: 60, Default: 20, Given: pipeProbe, Assumed: someRoom},
 			oxygenKey(true), fuelKey(), dioxideKey(true),
 		},

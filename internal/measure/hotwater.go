@@ -147,7 +147,7 @@ var hotWaterModels = []*Model{
 	{
 		Name: "scald-time", Also: []string{"scald"}, About: "time after which hot water burns an adult's skin; an order of magnitude",
 		Keys: []Key{
-			{Name: "water", Also: []string{"at", "temperature", "t"}, About: "temperature of the water", Kind: Temperature, Unit: "C", Low: scaldLowest, High: scaldHighest, Default: none, Given: Spread{Half: 0.5}},
+			{Name: "water", Also: []string{"at", "temperature", "t"}, About: "temperature of the water", Kind: Temperature, Unit: "C", Low: scaldLowest, High: scaldHighest, Beyond: "hotter water burns at once, and no table is known for colder", Default: none, Given: Spread{Half: 0.5}},
 			{Name: "degree", Also: []string{"burn"}, About: "of the burn", Kind: Word, Words: []string{"second", "third"}, Default: 0, Nicknames: map[string]string{"2": "second", "3": "third", "2nd": "second", "3rd": "third"}},
 		},
 		Kind: Duration, Unit: "s", Source: "Moritz and Henriques 1947, by a table handed on since; children and the old burn sooner", Cautions: []Caution{legionella},

@@ -31,6 +31,8 @@ type Key struct {
 	Unit string
 	// Low and High are the range, both allowed, in the unit of the Kind.
 	Low, High float64
+	// Beyond says why there is no more, or less.
+	Beyond string
 	// Default is taken if the key is left out; NaN if there is none.
 	Default float64
 	// Optional keys have no default and may be left out.
@@ -316,8 +318,12 @@ func (g *Given) set(i int, name, text string) error {
 		if q.Value < 0 && k.Low >= 0 && k.Kind != Temperature {
 			what = " cannot be negative and"
 		}
-		return fmt.Errorf("%s%s has to be from %s to %s %s for %s; %s is outside", name, what,
-			figure(u.from(k.Low)), figure(u.from(k.High)), u.name(), g.model.Name, strings.TrimSpace(text))
+		why := ""
+		if k.Beyond != "" {
+			why = ": " + k.Beyond
+		}
+		return fmt.Errorf("%s%s has to be from %s to %s %s for %s; %s is outside%s", name, what,
+			figure(u.from(k.Low)), figure(u.from(k.High)), u.name(), g.model.Name, strings.TrimSpace(text), why)
 	}
 	g.values.x[i], g.values.given[i], g.standard[i], g.rough[i] = q.Value, true, q.Standard, q.Rough
 	if q.Seconds > 0 {

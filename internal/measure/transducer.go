@@ -39,11 +39,6 @@ func withinSpan(pressure, span, zero int) func(v *values) error {
 	}
 }
 
-// part is how far a pressure is along the span.
-func part(v *values, pressure, span, zero int) float64 {
-	return (v.x[pressure] - v.x[zero]) / (v.x[span] - v.x[zero])
-}
-
 var liveLowVoltage = Caution{"warning", "This is measured with the appliance powered: probe only the sensor's own low voltage, by someone competent to work near live parts; mains is close by."}
 
 const (
@@ -64,7 +59,8 @@ var transducerModels = []*Model{
 		Cautions: []Caution{liveLowVoltage, hotWaterUnderPressure},
 		check:    withinSpan(transducerPressure, transducerSpan, transducerZero),
 		predict: func(v *values) float64 {
-			return v.x[transducerSupply] * (0.1 + 0.8*part(v, transducerPressure, transducerSpan, transducerZero))
+			zero := v.x[transducerZero]
+			return Ratiometric(v.x[transducerSupply], Bar(v.x[transducerPressure]-zero), Bar(v.x[transducerSpan]-zero))
 		},
 		tolerance: func(v *values, _ float64) float64 { return v.x[transducerSupply] * 0.8 * v.x[transducerError] / 100 },
 		state: func(v *values, reads float64) (Verdict, string) {

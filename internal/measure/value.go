@@ -267,6 +267,9 @@ func (p *valueParser) number() (n, factor float64, err error) {
 		end++
 	}
 	digits, rest := s[:end], s[end:]
+	for p.kind != Duration && end > 0 && end <= 3 && groupOfThree(rest) { // 10 400 ohm
+		digits, rest = digits+rest[1:4], rest[4:]
+	}
 	if digits == "" {
 		return 0, 1, fmt.Errorf("%q does not begin with a number: write %s", p.text, example(p.kind))
 	}
@@ -305,6 +308,12 @@ func (p *valueParser) number() (n, factor float64, err error) {
 	}
 	p.text = strings.TrimSpace(rest)
 	return n, factor, nil
+}
+
+// groupOfThree reports whether a text goes on with a space and three digits, as
+// thousands do.
+func groupOfThree(s string) bool {
+	return len(s) >= 4 && s[0] == ' ' && isDigit(s[1]) && isDigit(s[2]) && isDigit(s[3]) && (len(s) == 4 || !isDigit(s[4]))
 }
 
 func isDigit(c byte) bool { return c >= '0' && c <= '9' }

@@ -32,6 +32,8 @@ func TestValuesAsPeopleWriteThem(t *testing.T) {
 		{measure.Resistance, "ohm", "10,4 kΩ", 10400, 0},
 		{measure.Resistance, "ohm", "4,200 ohms", 4200, 0},
 		{measure.Resistance, "ohm", "1,234,567", 1234567, 0},
+		{measure.Resistance, "ohm", "10 400 ohm", 10400, 0},
+		{measure.Resistance, "ohm", "1 234 567", 1234567, 0},
 		{measure.Resistance, "ohm", "1.2e3", 1200, 0},
 		{measure.Resistance, "ohm", "1200", 1200, 0},
 		{measure.Resistance, "ohm", "10 kilohms", 10000, 0},
