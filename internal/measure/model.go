@@ -181,7 +181,10 @@ func find(name string) (*Model, *[3]string, error) {
 		}
 		valid = append(valid, m.Name)
 	}
-	return nil, nil, fmt.Errorf("there is no model %q: %s", name, suggest(name, valid, "the models are"))
+	if near, ok := nearest(name, valid); ok {
+		return nil, nil, fmt.Errorf("there is no model %q: did you mean %s?", name, near)
+	}
+	return nil, nil, fmt.Errorf("there is no model %q among the %d there are", name, len(valid))
 }
 
 // The names of the keys that every model has.

@@ -166,7 +166,7 @@ func TestWrongKeysAreAnsweredClearly(t *testing.T) {
 	t.Parallel()
 	for _, row := range []struct{ model, keys, want string }{
 		{"ntc-crve", "", `there is no model "ntc-crve": did you mean ntc-curve?`},
-		{"zzzzzzzz", "", "the models are carnot"},
+		{"zzzzzzzz", "", `there is no model "zzzzzzzz" among the`},
 		{"ntc-curve", "curve=10k-4", `curve has no value "10k-4": did you mean 10k-2?`},
 		{"ntc-curve", "crve=10k-2", `ntc-curve has no key "crve": did you mean curve?`},
 		{"ntc-curve", "zzz=1", "its keys are curve, at, tolerance, reads, meter"},

@@ -237,7 +237,7 @@ func vesselSize(v *values) float64 {
 func prechargeBelowFinal(precharge, relief int) func(v *values) error {
 	return func(v *values) error {
 		if final := FinalPressure(Bar(v.x[relief])); Bar(v.x[precharge]) >= final {
-			return fmt.Errorf("a pre-charge of %s bar leaves the vessel nothing to take up below the final pressure of %s bar: lower it, or fit a relief valve that is set higher where the system allows it",
+			return fmt.Errorf("a pre-charge of %s bar leaves the vessel nothing to take up below the final pressure of %s bar: the pre-charge has to be lower",
 				figure(v.x[precharge]), figure(float64(final)))
 		}
 		return nil
