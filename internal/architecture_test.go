@@ -37,6 +37,7 @@ func TestPackagesOfOursImportOnlyWhatTheDesignAllows(t *testing.T) {
 		"kg/internal/diagnose":       {[]string{"diagnose/bayes", "diagnose/plan"}, "probability is pure, so that it runs anywhere, in a browser too"},
 		"kg/internal/diagnose/bayes": {nil, "inference knows variables and states, not what they stand for"},
 		"kg/internal/diagnose/plan":  {nil, "decisions know worlds, costs and results, not what they stand for"},
+		"kg/internal/measure":        {nil, "physics of readings is pure, so that it runs anywhere, in a browser too"},
 		"kg/internal/lint":           {[]string{"note"}, "rules look at notes and at nothing that is built from them"},
 		"kg/internal/graph":          {[]string{"note"}, "a store knows what it stores, not who asks"},
 		"kg/internal/search":         {[]string{"note"}, "a store knows what it stores, not who asks"},
@@ -83,14 +84,16 @@ func TestEachStoreLibraryHasOneUser(t *testing.T) {
 	}
 }
 
-func TestProbabilityNeedsOnlyTheStandardLibraryAndRunsInABrowser(t *testing.T) {
+func TestProbabilityAndPhysicsNeedOnlyTheStandardLibraryAndRunInABrowser(t *testing.T) {
 	t.Parallel()
-	for _, imported := range imports(t)["kg/internal/diagnose"] {
-		first, _, _ := strings.Cut(imported, "/")
-		assert.NotContains(t, first, ".", "%s is not of the standard library", imported)
+	for _, pure := range []string{"kg/internal/diagnose", "kg/internal/measure"} {
+		for _, imported := range imports(t)[pure] {
+			first, _, _ := strings.Cut(imported, "/")
+			assert.NotContains(t, first, ".", "%s is not of the standard library", imported)
+		}
+		build := exec.CommandContext(t.Context(), "go", "build", pure)
+		build.Env = append(slices.Clone(build.Environ()), "GOOS=js", "GOARCH=wasm")
+		out, err := build.CombinedOutput()
+		assert.NoError(t, err, string(out))
 	}
-	build := exec.CommandContext(t.Context(), "go", "build", "kg/internal/diagnose")
-	build.Env = append(slices.Clone(build.Environ()), "GOOS=js", "GOARCH=wasm")
-	out, err := build.CombinedOutput()
-	assert.NoError(t, err, string(out))
 }

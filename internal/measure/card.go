@@ -1,0 +1,98 @@
+package measure
+
+import (
+	"fmt"
+	"math"
+)
+
+// cardPlan says what a card runs through: a key, or the name of the reading.
+type cardPlan struct {
+	key            int
+	from, to, step float64 // in the key's unit
+}
+
+// Row is a line of a card, in the units of the card.
+type Row struct{ At, Expected, Low, High float64 }
+
+// Card is a table for the van.
+type Card struct {
+	Model               *Model
+	Key, KeyUnit        string
+	Unit                string
+	Rows                []Row
+	Assumed             []string
+	Source, Edition     string
+	Cautions            []Caution
+	Given               []string
+	Probability, Limits bool
+}
+
+// longestCard bounds a card.
+const longestCard = 200
+
+// Card works out the table of a model over one of its keys. from, to and step are
+// text with units, or empty for the usual ones.
+func (g *Given) Card(from, to, step string) (Card, error) {
+	m := g.model
+	c := Card{Model: m, Source: m.Source, Edition: m.Edition, Cautions: m.Cautions}
+	if m.card == nil {
+		return c, fmt.Errorf("%s has nothing to tabulate: %w", m.Name, ErrNoCard)
+	}
+	k := &m.Keys[m.card.key]
+	u := mustUnit(k.Kind, k.Unit)
+	out := mustUnit(m.Kind, m.Unit)
+	c.Key, c.KeyUnit, c.Unit = k.Name, u.name(), out.name()
+	ends := [2]float64{m.card.from, m.card.to}
+	for i, text := range [2]string{from, to} {
+		if text == "" {
+			continue
+		}
+		q, err := ParseQuantity(k.Kind, k.Unit, text)
+		if err != nil {
+			return c, fmt.Errorf("reading %s: %w", [2]string{"from", "to"}[i], err)
+		}
+		if q.Value < k.Low || q.Value > k.High {
+			return c, fmt.Errorf("%s has to be from %s to %s %s for %s", k.Name, figure(u.from(k.Low)), figure(u.from(k.High)), u.name(), m.Name)
+		}
+		ends[i] = u.from(q.Value)
+	}
+	by := m.card.step
+	if step != "" {
+		kind, unit := k.Kind, k.Unit
+		if kind == Temperature {
+			kind, unit = Difference, "K"
+		}
+		q, err := ParseQuantity(kind, unit, step)
+		if err != nil {
+			return c, fmt.Errorf("reading step: %w", err)
+		}
+		by = q.Value / u.factor
+	}
+	n := math.Floor((ends[1]-ends[0])/by+1e-9) + 1
+	if !(by > 0) || !(n >= 1) || n > longestCard {
+		return c, fmt.Errorf("a card runs upward in at most %d steps: choose from, to and step so", longestCard)
+	}
+	for i := range int(n) {
+		at := ends[0] + float64(i)*by
+		row := *g
+		row.hasReads = false
+		if !row.SetFigure(k.Name, at*u.factor+u.offset, 0) {
+			continue
+		}
+		j, err := row.Judge()
+		if err != nil {
+			return c, err
+		}
+		if i == 0 {
+			c.Assumed = j.Assumed()
+		}
+		c.Rows = append(c.Rows, Row{at, j.In(j.Expected), j.In(j.Low), j.In(j.High)})
+	}
+	return c, nil
+}
+
+// ErrNoCard says that a model has no table.
+var ErrNoCard = fmt.Errorf("its answer is one figure; use `kg reading`")
+
+// HasCard reports whether there is a table of the model.
+func (m *Model) HasCard() bool { return m.card != nil }
