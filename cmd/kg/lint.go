@@ -38,7 +38,7 @@ it goes. The status is 1 if anything was found.`,
 			if err != nil {
 				return err
 			}
-			problems, files := verdict.Problems, reading.Files
+			problems, files := append(verdict.Problems, ingest.Contradictions(verdict.Kept)...), reading.Files
 			if c.NArg() == 1 {
 				own := sources[len(sources)-1].Root
 				problems, files = within(own, problems), reading.FilesOf[own]

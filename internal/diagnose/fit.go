@@ -25,6 +25,9 @@ type Fitted struct {
 	// Off holds for each statement the largest difference between a stated share
 	// and the share that the model gives, in the order of the statements.
 	Off []float64
+	// Got holds the shares that the model gives, for each statement in the order of
+	// its shares.
+	Got [][]float64
 }
 
 const (
@@ -87,11 +90,15 @@ func Fit(m Model, statements []Statement) Fitted {
 		}
 		f.temper()
 	}
+	got := make([][]float64, len(statements))
 	for i, s := range statements {
 		now, _ := f.posterior(s.Symptom)
 		off[i] = s.difference(now)
+		for _, share := range s.Shares {
+			got[i] = append(got[i], now[share.Cause])
+		}
 	}
-	return Fitted{Model: f.model(), Off: off}
+	return Fitted{Model: f.model(), Off: off, Got: got}
 }
 
 // fitter keeps rates and strengths where they can be changed.

@@ -147,21 +147,37 @@ func (n *network) acyclic(known map[ID]int) []Link {
 		return cmp.Or(cmp.Compare(b.Strength, a.Strength), cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To))
 	})
 	after := map[ID][]ID{}
-	var reaches func(from, to ID) bool
-	reaches = func(from, to ID) bool {
-		return from == to || slices.ContainsFunc(after[from], func(next ID) bool { return reaches(next, to) })
-	}
 	var kept []Link
 	for _, l := range links {
 		_, from := known[l.From]
 		_, to := known[l.To]
-		if !from || !to || l.Strength <= 0 || slices.Contains(after[l.From], l.To) || reaches(l.To, l.From) {
+		if !from || !to || l.Strength <= 0 || slices.Contains(after[l.From], l.To) || leadsTo(after, l.To, l.From) {
 			continue
 		}
 		after[l.From] = append(after[l.From], l.To)
 		kept = append(kept, l)
 	}
 	return kept
+}
+
+// leadsTo reports whether links go on from one cause to another.
+func leadsTo(after map[ID][]ID, from, to ID) bool {
+	seen := map[ID]bool{from: true}
+	queue := []ID{from}
+	for len(queue) > 0 {
+		id := queue[0]
+		queue = queue[1:]
+		if id == to {
+			return true
+		}
+		for _, next := range after[id] {
+			if !seen[next] {
+				seen[next] = true
+				queue = append(queue, next)
+			}
+		}
+	}
+	return false
 }
 
 func sortedKeys(m map[ID]float64) []ID {

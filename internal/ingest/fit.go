@@ -26,9 +26,19 @@ type Miss struct {
 	Off     float64
 }
 
-// figures returns the links and rates of the kept notes, fitted to the usual
-// causes that symptoms state.
-func figures(kept []*note.Note) ([]graph.Edge, []graph.Rate, Fit) {
+// tolerance is how far a share may be from the stated one: one percentage point.
+const tolerance = 0.01
+
+// statedFigures is what the kept notes say, before anything is fitted.
+type statedFigures struct {
+	edges      []graph.Edge
+	rates      []graph.Rate
+	model      diagnose.Model
+	statements []diagnose.Statement
+	stating    []*note.Note // the note of each statement
+}
+
+func figuresOf(kept []*note.Note) statedFigures {
 	known := map[note.ID]bool{}
 	fitted := map[note.ID]float64{}
 	for _, n := range kept {
@@ -39,14 +49,10 @@ func figures(kept []*note.Note) ([]graph.Edge, []graph.Rate, Fit) {
 	}
 	keep := func(id note.ID) bool { return known[id] }
 
-	var edges []graph.Edge
-	var rates []graph.Rate
-	model := diagnose.Model{Leak: map[diagnose.ID]float64{}}
-	var statements []diagnose.Statement
-	var stating []*note.Note
+	out := statedFigures{model: diagnose.Model{Leak: map[diagnose.ID]float64{}}}
 	for _, n := range kept {
 		own := graph.EdgesOf(n, keep)
-		edges = append(edges, own...)
+		out.edges = append(out.edges, own...)
 		switch e := n.Entry.(type) {
 		case *note.Mode:
 			rate := stated(n, e.Occurs, assumedRate)
@@ -55,28 +61,34 @@ func figures(kept []*note.Note) ([]graph.Edge, []graph.Rate, Fit) {
 				// library holds it among visits of all kinds.
 				rate.Figure.Stated *= share
 			}
-			rates = append(rates, rate)
-			model.Causes = append(model.Causes, diagnose.Cause{ID: diagnose.ID(e.ID), Rate: rate.Figure.Stated})
-			addLinks(&model, own)
+			out.rates = append(out.rates, rate)
+			out.model.Causes = append(out.model.Causes, diagnose.Cause{ID: diagnose.ID(e.ID), Rate: rate.Figure.Stated})
+			addLinks(&out.model, own)
 		case *note.Symptom:
 			leak := stated(n, e.Leak, diagnose.DefaultLeak)
-			rates = append(rates, leak)
-			model.Leak[diagnose.ID(e.ID)] = leak.Figure.Stated
+			out.rates = append(out.rates, leak)
+			out.model.Leak[diagnose.ID(e.ID)] = leak.Figure.Stated
 			if s := statement(e, keep); len(s.Shares) > 0 {
-				statements = append(statements, s)
-				stating = append(stating, n)
+				out.statements = append(out.statements, s)
+				out.stating = append(out.stating, n)
 			}
 		}
 	}
+	return out
+}
 
-	moved := diagnose.Fit(model, statements)
-	fit := Fit{Statements: len(statements)}
+// figures returns the links and rates of the kept notes, fitted to the usual
+// causes that symptoms state.
+func figures(kept []*note.Note) ([]graph.Edge, []graph.Rate, Fit) {
+	said := figuresOf(kept)
+	moved := diagnose.Fit(said.model, said.statements)
+	fit := Fit{Statements: len(said.statements)}
 	for i, off := range moved.Off {
-		if off > 0.01 {
-			fit.Missed = append(fit.Missed, Miss{stating[i].ID(), stating[i].Path, off})
+		if off > tolerance {
+			fit.Missed = append(fit.Missed, Miss{said.stating[i].ID(), said.stating[i].Path, off})
 		}
 	}
-	return adopt(edges, moved.Model, stating), adoptRates(rates, moved.Model), fit
+	return adopt(said.edges, moved.Model, said.stating), adoptRates(said.rates, moved.Model), fit
 }
 
 // stated is the rate that a note gives, or the one that is assumed.

@@ -142,3 +142,16 @@ func TestStatementsThatContradictTheNotesAreReportedWithTheirNote(t *testing.T) 
 	assert.Equal(t, "shipped/symptom/no-flow.md", fit.Missed[0].Note)
 	assert.Greater(t, fit.Missed[0].Off, met)
 }
+
+func TestAContradictionNamesTheNotesThatDisagree(t *testing.T) {
+	t.Parallel()
+	v, _, err := Review(t.Context(), []Source{small(fstest.MapFS{
+		"symptom/no-flow.md": symptom("No flow", "pump-seized: 0.98, pump-burnt: 0.0"),
+		"mode/pump-burnt.md": mode("Burnt", "occurs: 400 per 1000\nshows: {no-flow: virtually certain}"),
+	})})
+	require.NoError(t, err)
+	problems := Contradictions(v.Kept)
+	require.Len(t, problems, 1)
+	assert.Equal(t, "shipped/symptom/no-flow.md:3:1", problems[0].Pos.String())
+	assert.Regexp(t, `pump-burnt comes out at 0\.\d+ where 0.00 is stated: this disagrees with shipped/mode/pump-burnt.md; change one of them`, problems[0].Message)
+}

@@ -49,7 +49,7 @@ func Check(notes []*note.Note, leftOut []LeftOut) Verdict {
 	}
 	c.merge(notes)
 	for _, rule := range []func(*checker){
-		unknownIDs, isACycles, selfReference, stopWorkKept, missingSource, missingConsequence,
+		unknownIDs, isACycles, causesInCircle, selfReference, stopWorkKept, missingSource, missingConsequence,
 		duplicateNames, ambiguousSayings, sharesAddUp, resultsAddUp, testNamesItsMode,
 		measureMatches, checksAndLimits, synonymSets, unusedCaveats, causelessSymptoms,
 	} {

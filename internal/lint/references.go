@@ -1,6 +1,7 @@
 package lint
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -83,6 +84,37 @@ func isACycles(c *checker) {
 			c.report(n, n.At("is-a"), note.Broken, "is-a-cycle",
 				"is-a comes back to where it started: %s; take one of these out", arrows(path))
 		}
+	}
+}
+
+// causesInCircle reports the links that close a circle of modes that lead to each
+// other. A network of causes has none, so that diagnosis leaves the weakest link
+// of each out.
+func causesInCircle(c *checker) {
+	type link struct {
+		by *note.Note
+		note.Link
+	}
+	var links []link
+	each(c, func(n *note.Note, e *note.Mode) {
+		for _, l := range e.LeadsTo {
+			if l.To != e.ID { // that is a rule of its own
+				links = append(links, link{n, l})
+			}
+		}
+	})
+	slices.SortStableFunc(links, func(a, b link) int { return cmp.Compare(b.Figure.P, a.Figure.P) })
+	after := map[note.ID][]note.ID{}
+	for _, l := range links {
+		from := l.by.ID()
+		path := pathTo(l.To, from, func(id note.ID) []note.ID { return after[id] }, map[note.ID]bool{})
+		if path == nil {
+			after[from] = append(after[from], l.To)
+			continue
+		}
+		c.report(l.by, l.by.At("leads-to"), note.Incomplete, "causes-in-circle",
+			"these lead to each other in a circle: %s; diagnosis leaves this link to %s out, as the weakest of them: take it out, and say it in prose",
+			arrows(append([]note.ID{from}, path...)), l.To)
 	}
 }
 

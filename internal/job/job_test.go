@@ -1,0 +1,194 @@
+package job
+
+import (
+	"os"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"kg/internal/library"
+	"kg/internal/note"
+)
+
+var noon = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
+
+func drawEntry(t *rapid.T) Entry {
+	e := Entry{At: noon.Add(time.Duration(rapid.IntRange(0, 1e6).Draw(t, "seconds")) * time.Second)}
+	id := note.ID(rapid.StringMatching(`[a-z][a-z0-9]{0,8}(-[a-z0-9]{1,8}){0,3}`).Draw(t, "of"))
+	switch e.Kind = rapid.SampledFrom([]Kind{Said, Tested, Did, Undone}).Draw(t, "kind"); e.Kind {
+	case Said:
+		e.Words = rapid.String().Draw(t, "words")
+	case Tested:
+		e.Of, e.Result = id, rapid.String().Draw(t, "result")
+	case Did:
+		e.Of, e.Helped = id, rapid.Bool().Draw(t, "helped")
+	}
+	return e
+}
+
+func TestWhatIsWrittenIsReadBack(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		entries := rapid.SliceOfN(rapid.Custom(drawEntry), 0, 12).Draw(t, "entries")
+		text := heading + "\nappliance some-boiler\n"
+		for _, e := range entries {
+			line := e.line()
+			assert.NotContains(t, line, "\n", "an entry is one line")
+			text += line + "\n"
+		}
+		j, problems := parse("job.txt", text)
+		assert.Empty(t, problems)
+		assert.Equal(t, note.ID("some-boiler"), j.Appliance)
+		assert.Len(t, j.Entries, len(entries))
+		for i, e := range entries {
+			assert.Equal(t, e, j.Entries[i])
+		}
+	})
+}
+
+// Wherever a file is cut, all whole lines before the cut are read.
+func TestACutFileKeepsWhatIsWhole(t *testing.T) {
+	t.Parallel()
+	entries := []Entry{
+		{At: noon, Kind: Said, Words: "no hot water"},
+		{At: noon, Kind: Tested, Of: "test-flow", Result: "reads zero"},
+		{At: noon, Kind: Did, Of: "replace-sensor"},
+	}
+	text := heading + "\n"
+	for _, e := range entries {
+		text += e.line() + "\n"
+	}
+	for cut := range len(text) {
+		j, problems := parse("job.txt", text[:cut])
+		whole := max(0, strings.Count(text[:cut], "\n")-1)
+		require.GreaterOrEqual(t, len(j.Entries), whole)
+		for i, e := range entries[:whole] {
+			assert.Equal(t, e, j.Entries[i])
+		}
+		if len(j.Entries) == whole && cut > len(heading) && text[cut-1] != '\n' {
+			assert.NotEmpty(t, problems, "the rest is said to be unreadable: %q", text[:cut])
+		}
+	}
+}
+
+func TestUndoingTakesBackTheLastEntryThatCounts(t *testing.T) {
+	t.Parallel()
+	say := func(words string) Entry { return Entry{Kind: Said, Words: words} }
+	undo := Entry{Kind: Undone}
+	j := Job{Entries: []Entry{undo, say("a"), say("b"), undo, say("c"), undo, undo}}
+	assert.Empty(t, j.Standing(), "and with nothing left there is nothing to take back")
+	j.Entries = append(j.Entries, undo, say("d"))
+	assert.Equal(t, []Entry{say("d")}, j.Standing())
+}
+
+func TestAJobAsAQuestion(t *testing.T) {
+	t.Parallel()
+	j := Job{Appliance: "boiler", Entries: []Entry{
+		{Kind: Said, Words: "no hot water"},
+		{Kind: Tested, Of: "test-flow", Result: "reads zero"},
+		{Kind: Did, Of: "clean-sensor"},
+		{Kind: Said, Words: "heating is fine"},
+		{Kind: Tested, Of: "test-flow", Result: "reads right"},
+		{Kind: Did, Of: "replace-sensor", Helped: true},
+	}}
+	assert.Equal(t, library.Question{
+		Appliance: "boiler", Text: "no hot water", More: []string{"heating is fine"},
+		Results: []library.Tested{{Test: "test-flow", Result: "reads right"}}, Mended: []note.ID{"clean-sensor"},
+	}, j.Question())
+	assert.True(t, j.Solved())
+	j.Entries = append(j.Entries, Entry{Kind: Undone})
+	assert.False(t, j.Solved())
+}
+
+func TestJobsBegunAtOnceAreDifferentJobs(t *testing.T) {
+	t.Parallel()
+	f := Folder{t.TempDir()}
+	var all sync.Map
+	var wait sync.WaitGroup
+	for range 20 {
+		wait.Go(func() {
+			id, err := f.Start(noon, "no heat", "boiler")
+			assert.NoError(t, err)
+			_, taken := all.LoadOrStore(id, true)
+			assert.False(t, taken)
+		})
+	}
+	wait.Wait()
+	ids, err := f.List()
+	require.NoError(t, err)
+	require.Len(t, ids, 20)
+	assert.Equal(t, ID("2026-11-25-1"), ids[0])
+	assert.Equal(t, ID("2026-11-25-20"), ids[19], "by number, not by letter")
+}
+
+func TestEntriesOfTwoAtOnceDoNotMix(t *testing.T) {
+	t.Parallel()
+	f := Folder{t.TempDir()}
+	id, err := f.Start(noon, "no heat", "")
+	require.NoError(t, err)
+	var wait sync.WaitGroup
+	for range 8 {
+		wait.Go(func() {
+			for range 10 {
+				assert.NoError(t, f.Add(id, Entry{At: noon, Kind: Said, Words: strings.Repeat("long words ", 100)}))
+			}
+		})
+	}
+	wait.Wait()
+	j, problems, err := f.Read(Last)
+	require.NoError(t, err)
+	assert.Empty(t, problems)
+	assert.Len(t, j.Entries, 81)
+}
+
+func TestNoIDLeadsOutOfTheFolder(t *testing.T) {
+	t.Parallel()
+	f := Folder{t.TempDir()}
+	for _, id := range []ID{"", "../x", "a/b", "/etc/passwd", ".", "x.txt", "A"} {
+		_, _, err := f.Read(id)
+		var missing *Missing
+		assert.ErrorAs(t, err, &missing, id)
+		assert.ErrorAs(t, f.Add(id, Entry{Kind: Undone}), &missing, id)
+	}
+	_, _, err := f.Read(Last)
+	assert.ErrorContains(t, err, "begins one")
+}
+
+func TestAFolderThatCannotBeReadIsSaid(t *testing.T) {
+	t.Parallel()
+	file := t.TempDir() + "/file"
+	require.NoError(t, os.WriteFile(file, nil, 0o644))
+	_, err := Folder{file}.List()
+	assert.ErrorContains(t, err, "listing the jobs")
+	_, err = Folder{file}.Start(noon, "no heat", "")
+	assert.ErrorContains(t, err, "making the folder of jobs")
+}
+
+func FuzzParse(f *testing.F) {
+	f.Add(heading + "\nappliance b\n2026-11-25T08:00:00Z said \"no heat\"\n2026-11-25T08:00:00Z tested t \"x\"\n2026-11-25T08:00:00Z did r, helped\n2026-11-25T08:00:00Z undone\n")
+	f.Add("")
+	f.Add("kg job, format 2\n\n# a\r\nx y z")
+	f.Add(heading + "\n2026-11-25T08:00:00Z said \"\\x\"\n2026-11-25T08:00:00Z did ,\n2026-11-25T08:00:00Z tested")
+	f.Fuzz(func(t *testing.T, text string) {
+		j, problems := parse("job.txt", text)
+		for _, p := range problems {
+			if p.Line < 1 || p.Column < 1 || p.Says == "" {
+				t.Errorf("a problem without a place or a word: %+v", p)
+			}
+		}
+		again := heading + "\n"
+		for _, e := range j.Entries {
+			again += e.line() + "\n"
+		}
+		back, problems := parse("job.txt", again)
+		if len(problems) > 0 || len(back.Entries) != len(j.Entries) {
+			t.Errorf("what was read cannot be written: %v in %q", problems, again)
+		}
+		j.Question()
+	})
+}
