@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -28,7 +29,7 @@ well. Or give the code on the display, with the appliance that shows it.
 
 "kg list appliances" names the appliances. Causes are printed in short, the
 next step whole; --full prints all, and "kg show ID" any entry.`,
-		Flags: append(nextFlags(),
+		Flags: append(slices.Concat(nextFlags(), givenFlags()),
 			&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "only what this `ID` has; its codes first"},
 			&cli.IntFlag{Name: "most", Usage: "print at most `N` causes", Value: mostShown},
 			onOff("full", "print every cause in full"),
@@ -49,7 +50,7 @@ next step whole; --full prints all, and "kg show ID" any entry.`,
 			}
 			defer closing(lib.Close, &err)
 			q := library.Question{Text: words, Appliance: note.ID(c.String("appliance"))}
-			if err := nextOf(c, &q); err != nil {
+			if err := errors.Join(nextOf(c, &q), givenOf(c, &q)); err != nil {
 				return err
 			}
 			if c.IsSet("most") || !c.Bool("json") {

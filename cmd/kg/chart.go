@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"strings"
@@ -23,14 +24,14 @@ page for the van with --svg. Branches that hardly ever come are left out.
 
    kg chart no-hot-water-heating-works --appliance combination-boiler
    kg chart kettling --depth 4 --svg kettling.svg`,
-		Flags: []cli.Flag{
+		Flags: append(givenFlags(),
 			&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "only what this `ID` has"},
 			&cli.StringFlag{Name: "who", Usage: "only what `WHO` may do, or several with commas"},
 			&cli.Float64Flag{Name: "confidence", Usage: "no part before its cause is at `P`", Value: diagnose.Confidence},
 			&cli.IntFlag{Name: "depth", Usage: "at most `N` steps, one after the other", Value: 6},
 			&cli.StringFlag{Name: "svg", Usage: "write it to `FILE` too, drawn on one A4 page"},
 			jsonFlag(),
-		},
+		),
 		Action: func(c *cli.Context) (err error) {
 			if c.NArg() != 1 {
 				return wrongUsef("chart takes one symptom: kg chart kettling; `kg find WORDS --kind symptom` looks for it")
@@ -39,7 +40,7 @@ page for the van with --svg. Branches that hardly ever come are left out.
 				return wrongUsef("--depth takes a number from 1 to %d", library.MaxChartDepth)
 			}
 			q := library.Question{Appliance: note.ID(c.String("appliance"))}
-			if err := nextOf(c, &q); err != nil {
+			if err := errors.Join(nextOf(c, &q), givenOf(c, &q)); err != nil {
 				return err
 			}
 			lib, err := p.open(c.Context)

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -29,7 +31,7 @@ step from all of it. A job is a text file; "last" stands for the newest one.
 			command(&cli.Command{
 				Name: "start", Usage: "begin a job with what is wrong", ArgsUsage: "WORDS", BashComplete: p.completeAppliance,
 				Description: `   kg job start "no hot water but heating is fine" --appliance skerry-c24`,
-				Flags: append(nextFlags(), jsonFlag(),
+				Flags: append(slices.Concat(nextFlags(), givenFlags()), jsonFlag(),
 					&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "the `ID` of the appliance; its codes first"}),
 				Action: p.startJob,
 			}),
@@ -84,7 +86,7 @@ func (p *program) startJob(c *cli.Context) (err error) {
 		return wrongUsef("say what is wrong: kg job start \"no hot water but heating is fine\"")
 	}
 	q := library.Question{Text: words, Appliance: note.ID(c.String("appliance"))}
-	if err := nextOf(c, &q); err != nil {
+	if err := errors.Join(nextOf(c, &q), givenOf(c, &q)); err != nil {
 		return err
 	}
 	lib, err := p.open(c.Context)
@@ -96,7 +98,7 @@ func (p *program) startJob(c *cli.Context) (err error) {
 	if err != nil {
 		return wrongApplianceIsUse(err, q.Appliance)
 	}
-	id, err := p.jobs().Start(time.Now(), words, q.Appliance)
+	id, err := p.jobs().Start(time.Now(), q)
 	if err != nil {
 		return p.homeUnusable(err)
 	}

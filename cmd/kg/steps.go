@@ -21,6 +21,32 @@ func nextFlags() []cli.Flag {
 	}
 }
 
+// givenFlags are the flags that say what is known beforehand.
+func givenFlags() []cli.Flag {
+	return []cli.Flag{
+		&cli.StringFlag{Name: "given", Usage: "what is known: `FACTS` like frost,old"},
+		&cli.StringFlag{Name: "worked-on", Usage: "someone lately worked on this component `ID`"},
+	}
+}
+
+// givenOf reads the flags of givenFlags into a question.
+func givenOf(c *cli.Context, q *library.Question) error {
+	for _, word := range strings.FieldsFunc(c.String("given"), separator) {
+		given := note.Context(word)
+		if !slices.Contains(note.Contexts(), given) || given == note.WorkedOn {
+			return wrongUsef("--given %q is not known: one of frost, summer, first-cold-days, new, old, or several with commas", word)
+		}
+		q.Given = append(q.Given, given)
+	}
+	for _, id := range strings.FieldsFunc(c.String("worked-on"), separator) {
+		q.WorkedOn = append(q.WorkedOn, note.ID(id))
+	}
+	return nil
+}
+
+// separator reports what stands between the words of a list.
+func separator(r rune) bool { return r == ',' || r == ' ' }
+
 // longestThink bounds how long one question may hold the machine.
 const longestThink = time.Minute
 

@@ -25,11 +25,11 @@ which notes it all rests on.
 
    kg why pump-seized "no heat, pump hums but does not turn"
    kg why diverter-valve-stuck-heating --job last`,
-		Flags: []cli.Flag{
+		Flags: append(givenFlags(),
 			&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "only what this `ID` has"},
 			&cli.StringFlag{Name: "job", Usage: "weigh what this `JOB` has found"},
 			jsonFlag(),
-		},
+		),
 		Action: func(c *cli.Context) (err error) {
 			if c.NArg() == 0 || c.NArg() == 1 && c.String("job") == "" {
 				return wrongUsef("say which cause, and what you see: kg why pump-seized \"no heat, pump hums\"")
@@ -44,6 +44,9 @@ which notes it all rests on.
 				if q = j.Question(); more != "" {
 					q.More = append(q.More, more)
 				}
+			}
+			if err := givenOf(c, &q); err != nil {
+				return err
 			}
 			lib, err := p.open(c.Context)
 			if err != nil {

@@ -3,10 +3,12 @@ package job
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"kg/internal/library"
 	"kg/internal/note"
 )
 
@@ -14,6 +16,8 @@ import (
 //
 //	kg job, format 1
 //	appliance skerry-c24
+//	given frost old
+//	worked-on pump
 //	2026-11-25T08:00:00Z said "no hot water but heating is fine"
 //	2026-11-25T08:12:00Z tested test-flow-sensor "reads zero with good flow"
 //	2026-11-25T08:40:00Z did replace-flow-sensor, did not help
@@ -26,6 +30,8 @@ const (
 	helped       = "helped"
 	didNotHelp   = "did not help"
 	applianceKey = "appliance "
+	givenKey     = "given "
+	workedOnKey  = "worked-on "
 )
 
 // line is an entry as it stands in the file.
@@ -76,6 +82,18 @@ func parse(file string, text string) (Job, []Problem) {
 			}
 		case strings.HasPrefix(line, applianceKey) && len(j.Entries) == 0:
 			j.Appliance = note.ID(strings.TrimSpace(line[len(applianceKey):]))
+		case strings.HasPrefix(line, givenKey) && len(j.Entries) == 0:
+			for _, word := range strings.Fields(line[len(givenKey):]) {
+				if !slices.Contains(note.Contexts(), note.Context(word)) {
+					report(1, "%q is nothing that can be given", word)
+					continue
+				}
+				j.Given = append(j.Given, note.Context(word))
+			}
+		case strings.HasPrefix(line, workedOnKey) && len(j.Entries) == 0:
+			for _, word := range strings.Fields(line[len(workedOnKey):]) {
+				j.WorkedOn = append(j.WorkedOn, note.ID(word))
+			}
 		default:
 			e, column, err := parseEntry(line)
 			if err != nil {
@@ -152,11 +170,25 @@ func quoted(s string) (string, error) {
 }
 
 // writeHeading begins a job file.
-func writeHeading(w io.Writer, appliance note.ID) error {
+func writeHeading(w io.Writer, q library.Question) error {
 	text := heading + "\n"
-	if appliance != "" {
-		text += applianceKey + string(appliance) + "\n"
+	if q.Appliance != "" {
+		text += applianceKey + string(q.Appliance) + "\n"
+	}
+	if len(q.Given) > 0 {
+		text += givenKey + spaced(q.Given) + "\n"
+	}
+	if len(q.WorkedOn) > 0 {
+		text += workedOnKey + spaced(q.WorkedOn) + "\n"
 	}
 	_, err := io.WriteString(w, text)
 	return err
+}
+
+func spaced[T ~string](list []T) string {
+	words := make([]string, len(list))
+	for i, w := range list {
+		words[i] = string(w)
+	}
+	return strings.Join(words, " ")
 }

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"kg/internal/library"
 	"kg/internal/note"
 )
 
@@ -40,8 +41,8 @@ func (f Folder) File(id ID) string { return filepath.Join(f.Path, string(id)+ext
 // mostADay bounds how many jobs one day may have.
 const mostADay = 10_000
 
-// Start begins a job with what was said, and returns its id.
-func (f Folder) Start(now time.Time, words string, appliance note.ID) (ID, error) {
+// Start begins a job with a question, and returns its id.
+func (f Folder) Start(now time.Time, q library.Question) (ID, error) {
 	if err := os.MkdirAll(f.Path, 0o755); err != nil {
 		return "", fmt.Errorf("making the folder of jobs: %w", err)
 	}
@@ -54,9 +55,9 @@ func (f Folder) Start(now time.Time, words string, appliance note.ID) (ID, error
 		if err != nil {
 			return "", fmt.Errorf("beginning a job: %w", err)
 		}
-		err = writeHeading(file, appliance)
+		err = writeHeading(file, q)
 		if err == nil {
-			err = write(file, Entry{At: now, Kind: Said, Words: words})
+			err = write(file, Entry{At: now, Kind: Said, Words: q.Text})
 		}
 		if err := errors.Join(err, file.Close()); err != nil {
 			return "", fmt.Errorf("beginning job %s: %w", id, err)

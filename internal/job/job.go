@@ -16,6 +16,8 @@ import (
 type Job struct {
 	ID        ID
 	Appliance note.ID
+	Given     []note.Context // what was known beforehand
+	WorkedOn  []note.ID      // components that someone had lately worked on
 	Started   time.Time
 	Entries   []Entry
 }
@@ -63,7 +65,7 @@ func (j Job) Solved() bool {
 
 // Question is what the job stands at, as a question to a library.
 func (j Job) Question() library.Question {
-	q := library.Question{Appliance: j.Appliance}
+	q := library.Question{Appliance: j.Appliance, Given: j.Given, WorkedOn: j.WorkedOn}
 	for _, e := range j.Standing() {
 		switch e.Kind {
 		case Said:

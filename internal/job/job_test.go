@@ -105,6 +105,18 @@ func TestAJobAsAQuestion(t *testing.T) {
 	assert.False(t, j.Solved())
 }
 
+func TestWhatIsKnownBeforehandIsKept(t *testing.T) {
+	t.Parallel()
+	f := Folder{t.TempDir()}
+	q := library.Question{Text: "no heat", Appliance: "boiler", Given: []note.Context{note.Frost, note.OldAppliance}, WorkedOn: []note.ID{"pump", "fan"}}
+	id, err := f.Start(noon, q)
+	require.NoError(t, err)
+	j, problems, err := f.Read(id)
+	require.NoError(t, err)
+	assert.Empty(t, problems)
+	assert.Equal(t, q, j.Question())
+}
+
 func TestJobsBegunAtOnceAreDifferentJobs(t *testing.T) {
 	t.Parallel()
 	f := Folder{t.TempDir()}
@@ -112,7 +124,7 @@ func TestJobsBegunAtOnceAreDifferentJobs(t *testing.T) {
 	var wait sync.WaitGroup
 	for range 20 {
 		wait.Go(func() {
-			id, err := f.Start(noon, "no heat", "boiler")
+			id, err := f.Start(noon, library.Question{Text: "no heat", Appliance: "boiler"})
 			assert.NoError(t, err)
 			_, taken := all.LoadOrStore(id, true)
 			assert.False(t, taken)
@@ -129,7 +141,7 @@ func TestJobsBegunAtOnceAreDifferentJobs(t *testing.T) {
 func TestEntriesOfTwoAtOnceDoNotMix(t *testing.T) {
 	t.Parallel()
 	f := Folder{t.TempDir()}
-	id, err := f.Start(noon, "no heat", "")
+	id, err := f.Start(noon, library.Question{Text: "no heat"})
 	require.NoError(t, err)
 	var wait sync.WaitGroup
 	for range 8 {
@@ -165,7 +177,7 @@ func TestAFolderThatCannotBeReadIsSaid(t *testing.T) {
 	require.NoError(t, os.WriteFile(file, nil, 0o644))
 	_, err := Folder{file}.List()
 	assert.ErrorContains(t, err, "listing the jobs")
-	_, err = Folder{file}.Start(noon, "no heat", "")
+	_, err = Folder{file}.Start(noon, library.Question{Text: "no heat"})
 	assert.ErrorContains(t, err, "making the folder of jobs")
 }
 

@@ -21,6 +21,10 @@ type Question struct {
 	Results   []Tested
 	// Mended are the remedies that were carried out and did not help.
 	Mended []note.ID
+	// Given is what is known beforehand, WorkedOn the components that someone has
+	// lately worked on.
+	Given    []note.Context
+	WorkedOn []note.ID
 	// Who are the competences of whoever asks. Nothing is suggested as the next
 	// step that they do not cover; with none, anything is, and says who may do it.
 	Who []note.Competence
@@ -145,10 +149,16 @@ func (l *Library) weighed(ctx context.Context, q Question, a *Answer) (*worker, 
 	if err := l.before(q, a); err != nil {
 		return nil, none, err
 	}
+	for _, id := range q.WorkedOn {
+		if rec, err := l.archive.Get(id); err != nil || rec.Entry.Head().Kind != note.KindComponent {
+			return nil, none, l.noSuch("component", id, note.KindComponent)
+		}
+	}
 	n, err := l.around(ctx, said, e, s)
 	if err != nil {
 		return nil, none, err
 	}
+	n.know(q)
 	n.clear(&e, q.Mended)
 	beliefs, err := n.model.Posterior(e)
 	if err != nil {

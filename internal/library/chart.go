@@ -105,6 +105,7 @@ func (l *Library) chart(ctx context.Context, symptom note.ID, q Question, depth 
 	if err != nil {
 		return c, err
 	}
+	n.know(q)
 	d := &drawer{worker: worker{Library: l, network: n, scope: s, said: said, evidence: evidence, question: q, budget: chartWork}, chart: &c}
 	if c.Start, err = d.step(ctx, depth, 1); err != nil {
 		return c, err

@@ -103,6 +103,31 @@ func (l *Library) ResultOf(test note.ID, said string) (name string, err error) {
 	return name, err
 }
 
+// workedOn is how many times the odds are of a mode of a component that someone has
+// lately worked on, where its note does not say. No source: our own assumption;
+// what was touched last is looked at first.
+const workedOn = 3
+
+// know lets what is known beforehand bear on the base rates.
+func (n *network) know(q Question) {
+	for i, c := range n.model.Causes {
+		m := n.modes[note.ID(c.ID)].mode
+		times := 1.0
+		touched := slices.Contains(q.WorkedOn, m.Component)
+		said := false
+		for _, f := range m.Likelier {
+			if slices.Contains(q.Given, f.In) || f.In == note.WorkedOn && touched {
+				times *= f.Times
+				said = said || f.In == note.WorkedOn
+			}
+		}
+		if touched && !said {
+			times *= workedOn
+		}
+		n.model.Causes[i].Rate = c.Rate * times / (1 - c.Rate + c.Rate*times)
+	}
+}
+
 // NoResult says that a test has no result of a name.
 type NoResult struct {
 	Test    note.ID

@@ -60,13 +60,15 @@ type Mode struct {
 	Header
 	Component ID         `json:"component"`
 	Occurs    Likelihood `json:"occurs,omitzero"`
-	Shows     []Link     `json:"shows,omitempty"`
-	LeadsTo   []Link     `json:"leads_to,omitempty"`
-	IfLeft    string     `json:"if_left,omitempty"`
-	SettledBy []ID       `json:"settled_by,omitempty"`
-	Repair    []ID       `json:"repair,omitempty"`
-	StopGap   []ID       `json:"stop_gap,omitempty"`
-	On        []ID       `json:"on,omitempty"`
+	// Likelier is what contexts do to how often it is found.
+	Likelier  []Factor `json:"likelier,omitempty"`
+	Shows     []Link   `json:"shows,omitempty"`
+	LeadsTo   []Link   `json:"leads_to,omitempty"`
+	IfLeft    string   `json:"if_left,omitempty"`
+	SettledBy []ID     `json:"settled_by,omitempty"`
+	Repair    []ID     `json:"repair,omitempty"`
+	StopGap   []ID     `json:"stop_gap,omitempty"`
+	On        []ID     `json:"on,omitempty"`
 }
 
 // Symptom is a perception, by a person or an instrument, that may indicate one

@@ -45,6 +45,7 @@ func fieldsOf(e Entry) []field {
 		return []field{need(name), also,
 			need(field{key: "component", hint: "id-of-a-component", read: ref(&e.Component, KindComponent)}),
 			{key: "occurs", hint: "12 per 1000 call-outs", read: rate(&e.Occurs)},
+			{key: "likelier", hint: "{frost: 20, old: 3}", read: factors(&e.Likelier)},
 			want(field{key: "shows", hint: "{id-of-a-symptom: very likely}", read: links(&e.Shows, KindSymptom)}),
 			{key: "leads-to", hint: "{id-of-a-mode: likely}", read: links(&e.LeadsTo, KindMode)},
 			{key: "if-left", hint: "What happens if nobody mends it.", read: text(&e.IfLeft)},
