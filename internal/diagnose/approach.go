@@ -72,7 +72,7 @@ func (f *fitter) posterior(symptom ID) (each map[ID]float64, whole float64) {
 	if err != nil {
 		return out, 0
 	}
-	now, err := c.solve(c.chains(Evidence{Findings: []Finding{{Readings: []Reading{{ID: symptom, Weight: 1}}}}}), -1)
+	now, err := c.solve(c.chains(Evidence{Findings: []Finding{{Readings: []Reading{{ID: symptom, Weight: 1}}}}}))
 	if err != nil {
 		return out, 0
 	}
@@ -129,7 +129,7 @@ func (f *fitter) approach(s Statement) float64 {
 		factor := math.Min(steepest, math.Max(1.0/steepest, want/(1-want)*(1-p)/p))
 		if factor > 1 && f.shows[share.Cause][s.Symptom] >= strongestLink {
 			// Its link cannot grow: half of what is wanted is taken off its rivals.
-			f.rates[share.Cause] = math.Min(highestRate, f.rates[share.Cause]*math.Sqrt(factor))
+			f.setRate(share.Cause, f.rates[share.Cause]*math.Sqrt(factor))
 			f.cutRivals(share.Cause, s.Symptom, math.Sqrt(1/factor))
 		} else {
 			f.move(share.Cause, s.Symptom, factor)
@@ -146,7 +146,7 @@ func (f *fitter) approach(s Statement) float64 {
 // the leak and the causes that the statement does not name give way.
 func (f *fitter) yield(s Statement, more float64) {
 	leak := f.leaks[s.Symptom]
-	least := leak / steepest
+	least := math.Max(leak/steepest, math.Min(rarest, leak))
 	f.leaks[s.Symptom] = math.Max(least, math.Min(leak+more, math.Max(highestLeak, leak)))
 	if more >= 0 || leak+more >= least {
 		return
@@ -161,7 +161,7 @@ func (f *fitter) yield(s Statement, more float64) {
 
 // cutRivals weakens all links to a symptom but that of one cause.
 func (f *fitter) cutRivals(cause, symptom ID, factor float64) {
-	f.leaks[symptom] *= factor
+	f.leaks[symptom] = math.Max(f.leaks[symptom]*factor, math.Min(rarest, f.leaks[symptom]))
 	for _, id := range f.reach[symptom] {
 		if id != cause {
 			f.shows[id][symptom] = math.Max(weakestLink, f.shows[id][symptom]*factor)

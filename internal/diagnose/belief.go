@@ -159,23 +159,28 @@ type solved struct {
 	approximate *Approximation
 }
 
-// solve infers with all chains but one; leaveOut -1 leaves none out.
-func (c *compiled) solve(chains []bayes.Chain, leaveOut int) (solved, error) {
-	p := c.problem
-	p.Chains = slices.Clone(p.Chains)
-	for i, chain := range chains {
-		if i != leaveOut {
-			p.Chains = append(p.Chains, chain)
-		}
-	}
-	tree, err := bayes.NewTree(p)
+// solve infers with some chains.
+func (c *compiled) solve(chains []bayes.Chain) (solved, error) {
+	tree, err := bayes.NewTree(c.with(chains))
 	var wide *bayes.TooWide
 	if errors.As(err, &wide) {
-		return c.sample(p.Chains[len(c.problem.Chains):], wide), nil
+		return c.sample(chains, wide), nil
 	}
 	if err != nil {
 		return solved{}, err
 	}
+	return read(tree)
+}
+
+// with is the problem of the causes with what was found.
+func (c *compiled) with(chains []bayes.Chain) bayes.Problem {
+	p := c.problem
+	p.Chains = slices.Concat(p.Chains, chains)
+	return p
+}
+
+// read takes the probabilities of the causes from a tree.
+func read(tree *bayes.Tree) (solved, error) {
 	marginals, evidence, err := tree.Marginals()
 	if err != nil {
 		return solved{}, err
@@ -187,6 +192,75 @@ func (c *compiled) solve(chains []bayes.Chain, leaveOut int) (solved, error) {
 	return out, nil
 }
 
+// views are beliefs with all that was found, with all but one thing, with none,
+// and how likely each thing is alone.
+type views struct {
+	all, prior solved
+	without    []solved
+	alone      []bayes.Scaled
+}
+
+// look works out all views on one tree. Where that is too wide, each is worked
+// out, or estimated, by itself.
+func (c *compiled) look(chains []bayes.Chain) (views, error) {
+	v := views{without: make([]solved, len(chains)), alone: make([]bayes.Scaled, len(chains))}
+	tree, err := bayes.NewTree(c.with(chains))
+	var wide *bayes.TooWide
+	if errors.As(err, &wide) {
+		return c.lookApart(chains)
+	}
+	if err != nil {
+		return v, err
+	}
+	if v.all, err = read(tree); err != nil {
+		return v, err
+	}
+	own := len(c.problem.Chains)
+	for i := range chains {
+		tree.Leave(own+i, true)
+		if v.without[i], err = read(tree); err != nil {
+			return v, err
+		}
+		tree.Leave(own+i, false)
+	}
+	for i := range chains {
+		tree.Leave(own+i, true)
+	}
+	if v.prior, err = read(tree); err != nil {
+		return v, err
+	}
+	for i := range chains {
+		tree.Leave(own+i, false)
+		if v.alone[i], err = tree.Evidence(); err != nil {
+			return v, err
+		}
+		tree.Leave(own+i, true)
+	}
+	return v, nil
+}
+
+func (c *compiled) lookApart(chains []bayes.Chain) (v views, err error) {
+	if v.all, err = c.solve(chains); err != nil {
+		return v, err
+	}
+	if v.prior, err = c.solve(nil); err != nil {
+		return v, err
+	}
+	for i := range chains {
+		without, err := c.solve(slices.Delete(slices.Clone(chains), i, i+1))
+		if err != nil {
+			return v, err
+		}
+		alone, err := c.solve(chains[i : i+1])
+		if err != nil {
+			return v, err
+		}
+		v.without = append(v.without, without)
+		v.alone = append(v.alone, alone.evidence)
+	}
+	return v, nil
+}
+
 // Posterior returns the beliefs after some evidence. Without any the beliefs are
 // the base rates. The error says which figure of the model, or which weight of
 // the evidence, is no probability.
@@ -196,30 +270,17 @@ func (m *Model) Posterior(e Evidence) (Beliefs, error) {
 		return Beliefs{}, err
 	}
 	chains := c.chains(e)
-	all, err := c.solve(chains, -1)
+	v, err := c.look(chains)
 	if err != nil {
 		return Beliefs{}, fmt.Errorf("weighing what was found: %w", err)
 	}
-	without := make([]solved, len(chains))
-	for i := range chains {
-		if without[i], err = c.solve(chains, i); err != nil {
-			return Beliefs{}, fmt.Errorf("weighing what was found: %w", err)
-		}
-	}
-	prior, err := c.solve(nil, -1)
-	if err != nil {
-		return Beliefs{}, err
-	}
-	out := Beliefs{Other: c.none(chains, all), Approximate: all.approximate}
+	out := Beliefs{Other: c.none(chains, v.all), Approximate: v.all.approximate, Conflicts: v.conflicts(e)}
 	for i, cause := range c.causes {
-		b := Belief{ID: cause.ID, Prior: prior.probability[i], Probability: all.probability[i]}
+		b := Belief{ID: cause.ID, Prior: v.prior.probability[i], Probability: v.all.probability[i]}
 		for k := range chains {
-			b.Weights = append(b.Weights, Weight{e.label(k), bounded(decibans(all.probability[i]) - decibans(without[k].probability[i]))})
+			b.Weights = append(b.Weights, Weight{e.label(k), bounded(decibans(v.all.probability[i]) - decibans(v.without[k].probability[i]))})
 		}
 		out.Causes = append(out.Causes, b)
-	}
-	if out.Conflicts, err = c.conflicts(e, chains, all, without); err != nil {
-		return Beliefs{}, err
 	}
 	out.sort()
 	return out, nil

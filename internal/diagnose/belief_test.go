@@ -497,7 +497,7 @@ func TestTheEstimateIsAsGoodAsItSays(t *testing.T) {
 	c, err := m.compile()
 	require.NoError(t, err)
 	chains := c.chains(findings(seen("x"), seen("y")))
-	exact, err := c.solve(chains, -1)
+	exact, err := c.solve(chains)
 	require.NoError(t, err)
 	estimate := c.sample(chains, &bayes.TooWide{})
 	for i := range exact.probability {

@@ -2,6 +2,7 @@ package diagnose
 
 import (
 	"cmp"
+	"errors"
 	"math"
 	"slices"
 
@@ -22,23 +23,19 @@ type Conflict struct {
 var leastConflict = math.Log2(100)
 
 // conflicts returns the findings that conflict with the rest, the worst first.
-func (c *compiled) conflicts(e Evidence, chains []bayes.Chain, all solved, without []solved) ([]Conflict, error) {
-	if len(chains) < 2 || all.approximate != nil {
-		return nil, nil
+func (v views) conflicts(e Evidence) []Conflict {
+	if len(v.without) < 2 || v.all.approximate != nil {
+		return nil
 	}
 	var out []Conflict
-	for i := range chains {
-		alone, err := c.solve(chains[i:i+1], -1)
-		if err != nil {
-			return nil, err
-		}
-		bits := (alone.evidence.Log() + without[i].evidence.Log() - all.evidence.Log()) / math.Ln2
+	for i := range v.without {
+		bits := (v.alone[i].Log() + v.without[i].evidence.Log() - v.all.evidence.Log()) / math.Ln2
 		if bits >= leastConflict {
 			out = append(out, Conflict{e.label(i), bits})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Conflict) int { return cmp.Compare(b.Bits, a.Bits) })
-	return out, nil
+	return out
 }
 
 // Turn says what would come first if one finding had been the other way.
@@ -98,7 +95,7 @@ func (m *Model) First(e Evidence) (Belief, error) {
 	if err != nil {
 		return Belief{}, err
 	}
-	all, err := c.solve(c.chains(e), -1)
+	all, err := c.solve(c.chains(e))
 	if err != nil {
 		return Belief{}, err
 	}
@@ -130,18 +127,19 @@ func (m *Model) Prospects(e Evidence, t Test) ([]Prospect, error) {
 	}
 	out := make([]Prospect, len(t.Results))
 	logs := make([]float64, len(t.Results))
-	for r := range t.Results {
-		after := e
-		after.Outcomes = append(slices.Clone(e.Outcomes), t.Seen("", r))
-		now, err := c.solve(c.chains(after), -1)
-		if err != nil {
-			return nil, err
-		}
-		logs[r] = now.evidence.Log()
-		out[r].First = c.first(now, e.Cleared)
-	}
 	if len(logs) == 0 {
 		return nil, nil
+	}
+	after := e
+	after.Outcomes = append(slices.Clone(e.Outcomes), t.Seen("", 0))
+	chains := c.chains(after)
+	now, err := c.each(chains, len(e.Findings)+len(e.Outcomes), func(r int) bayes.Chain { return c.outcome(t.Seen("", r)) }, len(out))
+	if err != nil {
+		return nil, err
+	}
+	for r := range out {
+		logs[r] = now[r].evidence.Log()
+		out[r].First = c.first(now[r], e.Cleared)
 	}
 	top, sum := slices.Max(logs), 0.0
 	for r := range logs {
@@ -150,6 +148,31 @@ func (m *Model) Prospects(e Evidence, t Test) ([]Prospect, error) {
 	}
 	for r := range out {
 		out[r].Probability /= sum
+	}
+	return out, nil
+}
+
+// each infers with one of the chains ending in n ways, on one tree where that is
+// narrow enough.
+func (c *compiled) each(chains []bayes.Chain, at int, way func(int) bayes.Chain, n int) ([]solved, error) {
+	tree, err := bayes.NewTree(c.with(chains))
+	var wide *bayes.TooWide
+	apart := errors.As(err, &wide)
+	if err != nil && !apart {
+		return nil, err
+	}
+	out := make([]solved, n)
+	for r := range out {
+		chain := way(r)
+		if apart {
+			chains[at] = chain
+			out[r], err = c.solve(chains)
+		} else if err = tree.Reweigh(len(c.problem.Chains)+at, chain.End); err == nil {
+			out[r], err = read(tree)
+		}
+		if err != nil {
+			return nil, err
+		}
 	}
 	return out, nil
 }

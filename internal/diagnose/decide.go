@@ -3,7 +3,6 @@ package diagnose
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"slices"
 
 	"kg/internal/diagnose/plan"
@@ -57,22 +56,17 @@ type Choice struct {
 	Cost   float64
 }
 
-// Decide advises what to do next after some evidence. A part is advised only from
-// the given confidence on (0 for Confidence).
-func (m *Model) Decide(ctx context.Context, e Evidence, w Work, confidence float64, b plan.Budget) (Decision, error) {
+// Decide advises what to do next after some evidence, which has led to some
+// beliefs. A part is advised only from the given confidence on (0 for Confidence).
+func (m *Model) Decide(ctx context.Context, e Evidence, now Beliefs, w Work, confidence float64, b plan.Budget) (Decision, error) {
 	c, err := m.compile()
 	if err != nil {
 		return Decision{}, err
 	}
-	chains := c.chains(e)
-	now, err := c.solve(chains, -1)
-	if err != nil {
-		return Decision{}, fmt.Errorf("weighing what was found: %w", err)
-	}
 	if confidence <= 0 {
 		confidence = Confidence
 	}
-	worlds := c.worlds(chains, now, e.Cleared)
+	worlds := c.worlds(c.chains(e), now, e.Cleared)
 	p := plan.Problem{Preparations: w.Preparations, Call: w.Call}
 	for _, world := range worlds {
 		p.Worlds = append(p.Worlds, world.p)

@@ -14,7 +14,7 @@ import (
 )
 
 func decide(t require.TestingT, m Model, e Evidence, w Work, confidence float64) Decision {
-	d, err := m.Decide(context.Background(), e, w, confidence, plan.Budget{})
+	d, err := m.Decide(context.Background(), e, posterior(t, m, e), w, confidence, plan.Budget{})
 	require.NoError(t, err)
 	require.NotEmpty(t, d.Options)
 	return d
@@ -116,9 +116,9 @@ func TestWorldsAgreeWithThePosterior(t *testing.T) {
 		c, err := s.compile()
 		require.NoError(t, err)
 		chains := c.chains(s.evidence)
-		now, err := c.solve(chains, -1)
+		now, err := c.solve(chains)
 		require.NoError(t, err)
-		worlds := c.worlds(chains, now, nil)
+		worlds := c.worlds(chains, posterior(t, s.Model, s.evidence), nil)
 		total := 0.0
 		sums := make([]float64, len(c.causes))
 		for n, w := range worlds {

@@ -119,14 +119,15 @@ func (c *compiled) leakOf(r Reading) float64 {
 // present is a finding that was seen. The chain remembers which reading it waits
 // for, and in its last state that a cause, or the leak, has brought it about.
 func (c *compiled) present(f Finding) bayes.Chain {
-	k := len(f.Readings)
+	readings := slices.DeleteFunc(slices.Clone(f.Readings), func(r Reading) bool { return r.Weight == 0 })
+	k := len(readings)
 	if k == 0 {
 		return nothing
 	}
 	out := bayes.Chain{Start: make([]float64, k+1), End: make([]float64, k+1)}
 	out.End[k] = 1
 	strengths := make([][]float64, k)
-	for i, r := range f.Readings {
+	for i, r := range readings {
 		if r.ID == "" {
 			out.Start[k] += r.Weight * unknownFinding
 			continue
@@ -173,13 +174,26 @@ func (c *compiled) absent(f Finding) bayes.Chain {
 	if k == 0 {
 		return nothing
 	}
+	// With several readings, a last state takes what is not absent after all, so
+	// that states share out 1.
+	n := k
+	if k > 1 {
+		n = k + 1
+		out.Start, out.End = append(out.Start, 0), append(out.End, 0)
+	}
 	for v := range c.causes {
-		m := make([]float64, k*k)
+		m := make([]float64, n*n)
 		acts := false
 		for i := range k {
 			s := min(strengths[i][v], 1-slip)
 			acts = acts || s > 0
-			m[i*k+i] = 1 - s
+			m[i*n+i] = 1 - s
+			if n > k {
+				m[i*n+k] = s
+			}
+		}
+		if n > k {
+			m[k*n+k] = 1
 		}
 		if acts {
 			out.Steps = append(out.Steps, bayes.Step{Var: v, Move: [][]float64{nil, m}})

@@ -40,7 +40,7 @@ func (f *fitter) adjust(s Statement) float64 {
 	unnamed := all - named
 	cut := math.Min(1, (1-leakPart)*over/math.Max(unnamed, 1e-300))
 	leak := math.Min(highestLeak, (over-cut*unnamed)/elsewhere(sum))
-	f.leaks[s.Symptom] = leak
+	f.leaks[s.Symptom] = math.Max(leak, math.Min(rarest, f.leaks[s.Symptom]))
 	// Where the leak cannot take all that is left over, the named causes give way.
 	less := 1.0
 	if over > 0 {
@@ -63,10 +63,21 @@ func (f *fitter) adjust(s Statement) float64 {
 	return s.difference(each)
 }
 
+// rarest bounds what a base rate or a leak can be lowered to: far below anything
+// that is ever found, and far above what numbers can hold.
+const rarest = 1e-9
+
+// setRate moves a base rate within its bounds. What never occurs stays so.
+func (f *fitter) setRate(cause ID, rate float64) {
+	if f.rates[cause] > 0 {
+		f.rates[cause] = math.Min(highestRate, math.Max(rarest, rate))
+	}
+}
+
 // move multiplies the weight of a cause for a symptom by a factor.
 func (f *fitter) move(cause, symptom ID, factor float64) {
 	before := f.shows[cause][symptom]
 	after := math.Min(strongestLink, math.Max(weakestLink, before*math.Sqrt(factor)))
 	f.shows[cause][symptom] = after
-	f.rates[cause] = math.Min(highestRate, f.rates[cause]*factor*before/after)
+	f.setRate(cause, f.rates[cause]*factor*before/after)
 }

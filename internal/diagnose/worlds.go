@@ -25,15 +25,13 @@ const (
 // ones, two or three at once. What is left of each after taking causes away is
 // among them too. They are in order of size, so that taking away leads to a lower
 // one.
-func (c *compiled) worlds(chains []bayes.Chain, now solved, cleared []ID) []world {
+func (c *compiled) worlds(chains []bayes.Chain, now Beliefs, cleared []ID) []world {
 	var top []int
-	for i, cause := range c.causes {
-		if now.probability[i] > 0 && !slices.Contains(cleared, cause.ID) {
+	for _, b := range now.Causes {
+		if i, known := c.at[b.ID]; known && b.Probability > 0 && !slices.Contains(cleared, b.ID) && len(top) < likelyCauses {
 			top = append(top, i)
 		}
 	}
-	slices.SortStableFunc(top, func(a, b int) int { return cmp.Compare(now.probability[b], now.probability[a]) })
-	top = top[:min(len(top), likelyCauses)]
 
 	there := make([]bool, len(c.causes))
 	weigh := func(causes ...int) world {
@@ -49,7 +47,7 @@ func (c *compiled) worlds(chains []bayes.Chain, now solved, cleared []ID) []worl
 		}
 		causes = slices.Clone(causes)
 		slices.Sort(causes)
-		return world{causes, math.Exp(l - now.evidence.Log())}
+		return world{causes, l}
 	}
 	none := weigh()
 	var one, two, three []world
@@ -69,6 +67,14 @@ func (c *compiled) worlds(chains []bayes.Chain, now solved, cleared []ID) []worl
 		}
 	}
 	all := slices.Concat(one, two, three)
+	heaviest := none.p
+	for _, w := range all {
+		heaviest = math.Max(heaviest, w.p)
+	}
+	none.p = math.Exp(none.p - heaviest)
+	for i := range all {
+		all[i].p = math.Exp(all[i].p - heaviest)
+	}
 	slices.SortStableFunc(all, byWeight)
 	out := []world{none}
 	total := none.p

@@ -91,6 +91,13 @@ func figures(kept []*note.Note) ([]graph.Edge, []graph.Rate, Fit) {
 	return adopt(said.edges, moved.Model, said.stating), adoptRates(said.rates, moved.Model), fit
 }
 
+// Figures are the links and rates of some notes as a library of them would use
+// them.
+func Figures(kept []*note.Note) ([]graph.Edge, []graph.Rate) {
+	edges, rates, _ := figures(kept)
+	return edges, rates
+}
+
 // stated is the rate that a note gives, or the one that is assumed.
 func stated(n *note.Note, l note.Likelihood, assumed float64) graph.Rate {
 	if l.Given() {

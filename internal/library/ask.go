@@ -18,7 +18,9 @@ type Question struct {
 	Appliance note.ID  // empty for any
 	Most      int      // how many causes are worked out; 0 for DefaultMost
 	More      []string // what was said later; where it contradicts, it counts
-	Results   []Tested
+	// Symptoms are there for certain, whatever was said.
+	Symptoms []note.ID
+	Results  []Tested
 	// Mended are the remedies that were carried out and did not help.
 	Mended []note.ID
 	// Given is what is known beforehand, WorkedOn the components that someone has
@@ -34,6 +36,8 @@ type Question struct {
 	// Think is how long the next step may be thought about; 0 for a budget that
 	// gives the same answer on every machine.
 	Think time.Duration
+	// Work is a budget for the next step, see plan.Budget; 0 for the usual one.
+	Work int
 }
 
 // Tested is what a test said.
@@ -165,7 +169,7 @@ func (l *Library) weighed(ctx context.Context, q Question, a *Answer) (*worker, 
 		return nil, none, err
 	}
 	a.believe(beliefs)
-	return &worker{Library: l, network: n, scope: s, said: said, evidence: e, question: q}, beliefs, nil
+	return &worker{Library: l, network: n, scope: s, said: said, evidence: e, question: q, budget: q.Work}, beliefs, nil
 }
 
 // hear understands what was said at first and later. What is said later about
@@ -185,6 +189,18 @@ func (l *Library) hear(ctx context.Context, q Question, s *scope, a *Answer) (sa
 		}
 		heard = append(heard, u.heard...)
 		a.Remarks = append(a.Remarks, u.remarks...)
+	}
+	for _, id := range q.Symptoms {
+		rec, err := l.entry(id, "symptom", note.KindSymptom)
+		if err != nil {
+			return nil, nil, err
+		}
+		h := rec.Entry.Head()
+		if h.Kind != note.KindSymptom {
+			return nil, nil, l.noSuch("symptom", id, note.KindSymptom)
+		}
+		u := Understood{Text: h.Name, Present: true, Readings: []Reading{{ID: id, Kind: h.Kind, Name: h.Name, Score: 1, Weight: 1, Covers: 1}}}
+		said, heard = append(said, u), append(heard, u)
 	}
 	return said, heard, nil
 }

@@ -144,7 +144,7 @@ func (d *drawer) step(ctx context.Context, depth int, reached float64) (*ChartSt
 	if err != nil {
 		return nil, err
 	}
-	options, err := d.decide(ctx, bench)
+	options, err := d.decide(ctx, b, bench)
 	if err != nil {
 		return nil, err
 	}

@@ -60,7 +60,7 @@ const (
 	likeEnough    = 0.30 // below it words stand for nothing that we know
 	clearLike     = 0.60 // below it they may stand for something else
 	likeForAbsent = 0.45 // what is said to be fine has to be clear
-	alsoLike      = 0.70 // of the best: other readings that stay in
+	alsoLike      = 0.75 // of the best: other readings that stay in
 	withoutFine   = 1.15 // how much better the words have to fit without what is said to be fine
 	clearClause   = 0.70 // from it on a clause says something by itself
 	mostlyNew     = 0.60 // part of the words of a clause of which the whole knows nothing

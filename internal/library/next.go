@@ -29,6 +29,9 @@ func (l *Library) testMethod(id note.ID) (*note.Test, string, error) {
 	return t, rec.Path, nil
 }
 
+// TestFigures are the figures of a test, with what the note leaves open filled in.
+func TestFigures(t *note.Test) diagnose.Test { return complete(t) }
+
 // complete gives a test its figures, with what the note leaves open filled in.
 func complete(t *note.Test) diagnose.Test {
 	out := diagnose.Test{ID: diagnose.ID(t.ID)}
@@ -64,7 +67,7 @@ func (w *worker) next(ctx context.Context, b diagnose.Beliefs) (*Next, error) {
 	if err != nil {
 		return nil, err
 	}
-	d, err := w.decide(ctx, bench)
+	d, err := w.decide(ctx, b, bench)
 	if err != nil || len(d.Options) == 0 {
 		return nil, err
 	}
@@ -94,14 +97,14 @@ func (w *worker) next(ctx context.Context, b diagnose.Beliefs) (*Next, error) {
 }
 
 // decide looks for the best step, within the time that was given for it.
-func (w *worker) decide(ctx context.Context, bench *workbench) (diagnose.Decision, error) {
+func (w *worker) decide(ctx context.Context, b diagnose.Beliefs, bench *workbench) (diagnose.Decision, error) {
 	budget := plan.Budget{Work: w.budget}
 	if w.question.Think > 0 {
 		bounded, cancel := context.WithTimeout(ctx, w.question.Think)
 		defer cancel()
 		ctx, budget.Work = bounded, endless
 	}
-	return w.model.Decide(ctx, w.evidence, bench.Work, w.question.Confidence, budget)
+	return w.model.Decide(ctx, w.evidence, b, bench.Work, w.question.Confidence, budget)
 }
 
 // endless is a budget that only time ends.
@@ -114,7 +117,7 @@ func (w *worker) licensed(ctx context.Context, b diagnose.Beliefs, n *Next) (*Al
 	if err != nil {
 		return nil, err
 	}
-	d, err := w.decide(ctx, bench)
+	d, err := w.decide(ctx, b, bench)
 	if err != nil || len(d.Options) == 0 {
 		return nil, err
 	}

@@ -65,3 +65,29 @@ func (s *scope) fits(appliances []note.ID) bool {
 	return s == nil || len(appliances) == 0 ||
 		slices.ContainsFunc(appliances, func(id note.ID) bool { return slices.Contains(s.families, id) })
 }
+
+// Modes are the modes that an appliance can have, by what it is and has; without
+// one, all modes.
+func (l *Library) Modes(ctx context.Context, appliance note.ID) (ids []note.ID, err error) {
+	err = guard(func() error {
+		s, err := l.scope(ctx, appliance)
+		if err != nil {
+			return err
+		}
+		titles, err := l.archive.List(note.KindMode)
+		if err != nil {
+			return err
+		}
+		for _, t := range titles {
+			rec, err := l.archive.Get(t.ID)
+			if err != nil {
+				return err
+			}
+			if m, ok := rec.Entry.(*note.Mode); ok && s.allows(m.Component, m.On) {
+				ids = append(ids, t.ID)
+			}
+		}
+		return nil
+	})
+	return ids, err
+}

@@ -2,6 +2,8 @@ package library
 
 import (
 	"testing"
+
+	"kg/internal/note"
 )
 
 // opened is a library of the shipped notes for a benchmark.
@@ -35,6 +37,53 @@ func BenchmarkAsk(b *testing.B) {
 	l := opened(b)
 	for b.Loop() {
 		if _, err := l.Ask(b.Context(), Question{Text: "pressure not rising on pump start"}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// fiveFindings is a question of five findings, one of them that something works.
+var fiveFindings = Question{Text: "no hot water but heating is fine", Symptoms: []note.ID{"hot-water-slow-arrival", "boiler-short-cycles", "low-pressure-lockout"}, Work: 1}
+
+// BenchmarkPosteriorOfFiveFindings is what beliefs and their weights take.
+func BenchmarkPosteriorOfFiveFindings(b *testing.B) {
+	w, _, _, err := opened(b).weigh(b.Context(), fiveFindings)
+	if err != nil {
+		b.Fatal(err)
+	}
+	if n := len(w.evidence.Findings); n != 5 {
+		b.Fatalf("%d findings", n)
+	}
+	b.ReportMetric(float64(len(w.model.Causes)), "causes")
+	for b.Loop() {
+		if _, err := w.model.Posterior(w.evidence); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkNextStep is what planning the next step takes.
+func BenchmarkNextStep(b *testing.B) {
+	for _, text := range []string{"no hot water but heating is fine", "no heat or hot water", "boiler losing pressure"} {
+		b.Run(text, func(b *testing.B) {
+			w, beliefs, _, err := opened(b).weigh(b.Context(), Question{Text: text})
+			if err != nil {
+				b.Fatal(err)
+			}
+			for b.Loop() {
+				if _, err := w.next(b.Context(), beliefs); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+// BenchmarkChart is what a chart of six steps takes.
+func BenchmarkChart(b *testing.B) {
+	l := opened(b)
+	for b.Loop() {
+		if _, err := l.Chart(b.Context(), "no-heat-or-hot-water", Question{Appliance: "combination-boiler"}, 6); err != nil {
 			b.Fatal(err)
 		}
 	}

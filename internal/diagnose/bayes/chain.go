@@ -13,6 +13,46 @@ type flat struct {
 	// turn is when each variable is best summed out if the chains are gone through
 	// side by side, step by step.
 	turn []int
+	// ends holds for each chain that ends in a weight how it does.
+	ends map[int]ending
+}
+
+// ending is how a chain weighs: in the last of its tables, or, with one state, in
+// all of them.
+type ending struct {
+	chain  Chain
+	first  int // of its tables
+	tables int
+	states int // of the variable of its last step
+	before int // hidden variable before the last step, -1 for none
+}
+
+// weighing returns the tables of a chain from the first of them on that change
+// with its end, and what they are with another one; nil weighs nothing.
+func (e ending) weighing(end []float64, whole []Table) (first int, tables [][]float64) {
+	if len(e.chain.Start) == 1 {
+		for _, t := range whole[e.first : e.first+e.tables] {
+			p := make([]float64, len(t.P))
+			for i := range p {
+				p[i] = 1
+			}
+			tables = append(tables, p)
+		}
+		return e.first, tables
+	}
+	c := e.chain
+	c.End = end
+	if end == nil {
+		c.End = make([]float64, len(c.Start))
+		for i := range c.End {
+			c.End[i] = 1
+		}
+	}
+	last := e.first + e.tables - 1
+	if len(c.Steps) == 0 {
+		return last, [][]float64{c.alone().P}
+	}
+	return last, [][]float64{c.link(c.Steps[len(c.Steps)-1], e.before, -1, e.states).P}
 }
 
 // flatten turns chains into tables over their variables and hidden ones. Chains
@@ -24,10 +64,24 @@ func (p Problem) flatten() *flat {
 	for v := range p.Cards {
 		f.turn = append(f.turn, 2*place[v]+1)
 	}
-	for _, c := range p.Chains {
+	f.ends = make(map[int]ending, len(p.Chains))
+	for i, c := range p.Chains {
 		steps := append([]Step(nil), c.Steps...)
 		slices.SortStableFunc(steps, func(a, b Step) int { return place[a.Var] - place[b.Var] })
+		first := len(f.tables)
 		f.add(c, steps, place)
+		if c.End == nil {
+			continue
+		}
+		e := ending{chain: c, first: first, tables: len(f.tables) - first, before: -1}
+		e.chain.Steps = steps
+		if len(steps) > 0 {
+			e.states = p.Cards[steps[len(steps)-1].Var]
+		}
+		if len(steps) > 1 && len(c.Start) > 1 {
+			e.before = f.tables[len(f.tables)-1].Vars[0]
+		}
+		f.ends[i] = e
 	}
 	return f
 }
@@ -144,7 +198,8 @@ func (p Problem) stepOrder() []int {
 	place := make([]int, len(p.Cards))
 	var shared []int
 	at := 0
-	for v, in := range chains {
+	for _, v := range p.together() {
+		in := chains[v]
 		if len(in) > 1 {
 			shared = append(shared, v)
 			continue
@@ -182,6 +237,56 @@ func (p Problem) stepOrder() []int {
 		}
 	}
 	return place
+}
+
+// together is an order of the variables in which those that stand in a table, or in
+// a chain into one of them, are near each other: depth first from variables with
+// few neighbours.
+func (p Problem) together() []int {
+	near := make([][]int, len(p.Cards))
+	join := func(v, w int) {
+		if v != w && !slices.Contains(near[v], w) {
+			near[v], near[w] = append(near[v], w), append(near[w], v)
+		}
+	}
+	for _, t := range p.Tables {
+		for i, v := range t.Vars {
+			for _, w := range t.Vars[:i] {
+				join(v, w)
+			}
+		}
+	}
+	for _, c := range p.Chains {
+		if c.End == nil {
+			for _, s := range c.Steps {
+				join(s.Var, c.Into)
+			}
+		}
+	}
+	byDegree := func(a, b int) int { return cmp.Or(len(near[a])-len(near[b]), a-b) }
+	starts := make([]int, len(near))
+	for v := range starts {
+		starts[v] = v
+		slices.SortFunc(near[v], byDegree)
+	}
+	slices.SortFunc(starts, byDegree)
+	out := make([]int, 0, len(near))
+	seen := make([]bool, len(near))
+	var visit func(int)
+	visit = func(v int) {
+		if seen[v] {
+			return
+		}
+		seen[v] = true
+		out = append(out, v)
+		for _, w := range near[v] {
+			visit(w)
+		}
+	}
+	for _, v := range starts {
+		visit(v)
+	}
+	return out
 }
 
 // Under is the weight of a chain in a world where each of its variables is in

@@ -15,6 +15,8 @@ type Tree struct {
 	own      int   // variables of the problem itself
 	tables   []Table
 	places   []int // of each table: the cluster it is multiplied into; -1 for a number
+	ends     map[int]ending
+	whole    map[int][][]float64 // tables of chains that were left out, as they were
 	clusters []cluster
 	home     []int // of each variable: the smallest cluster that has it
 	scratch  []float64
@@ -30,10 +32,10 @@ type cluster struct {
 	children  []int
 	tables    []int
 
-	// How far the states of each variable lie apart in each of the tables, in the
-	// messages of the children and in the separator; 0 where it is not among them.
-	tableStrides, childStrides [][]int
-	separatorStrides           []int
+	// Where the entries of each of the tables, of the messages of the children and of
+	// the separator stand.
+	tableAt, childAt []layout
+	separatorAt      layout
 
 	up, down []float64 // messages over the separator, to the parent and from it
 	scale    Scaled    // what was taken out of up
@@ -56,7 +58,7 @@ func NewTree(p Problem) (*Tree, error) {
 		}
 		return nil, &TooWide{Width: width, Bytes: int64(math.Min(bytes, math.MaxInt64/2))}
 	}
-	t := &Tree{own: len(p.Cards), cards: f.cards, tables: f.tables}
+	t := &Tree{own: len(p.Cards), cards: f.cards, tables: f.tables, ends: f.ends, whole: map[int][][]float64{}}
 	t.arrange(e)
 	return t, nil
 }
@@ -144,7 +146,7 @@ func (t *Tree) arrange(e elimination) {
 		}
 		n := t.entries(c.separator)
 		c.up, c.down = make([]float64, n), make([]float64, n)
-		c.separatorStrides = t.strides(c, c.separator)
+		c.separatorAt = t.layout(c, c.separator)
 	}
 	for i, table := range t.tables {
 		place := -1
@@ -157,13 +159,13 @@ func (t *Tree) arrange(e elimination) {
 		if place >= 0 {
 			c := &t.clusters[place]
 			c.tables = append(c.tables, i)
-			c.tableStrides = append(c.tableStrides, t.strides(c, table.Vars))
+			c.tableAt = append(c.tableAt, t.layout(c, table.Vars))
 		}
 	}
 	for k := range t.clusters {
 		c := &t.clusters[k]
 		for _, child := range c.children {
-			c.childStrides = append(c.childStrides, t.strides(c, t.clusters[child].separator))
+			c.childAt = append(c.childAt, t.layout(c, t.clusters[child].separator))
 		}
 	}
 	t.scratch = make([]float64, largest)
@@ -203,6 +205,57 @@ func (t *Tree) Replace(i int, p []float64) error {
 	return nil
 }
 
+// Leave lets the i-th chain of the problem weigh nothing, or again what it did.
+// Only what hangs on it is worked out anew. Chains that end in a variable weigh
+// nothing in any case. For a chain of several states to be left out, its moves
+// have to be stochastic: the states that come of one have to share out 1.
+func (t *Tree) Leave(i int, out bool) {
+	e, weighs := t.ends[i]
+	if !weighs {
+		return
+	}
+	was, left := t.whole[i]
+	first, tables := e.weighing(nil, t.tables)
+	switch {
+	case out && !left:
+		for k := range tables {
+			was = append(was, t.tables[first+k].P)
+		}
+		t.whole[i] = was
+	case !out && left:
+		tables = was
+		delete(t.whole, i)
+	default:
+		return
+	}
+	t.put(first, tables)
+}
+
+// Reweigh lets the i-th chain of the problem, one of several states that ends in a
+// weight, end in another one. The error says what does not fit.
+func (t *Tree) Reweigh(i int, end []float64) error {
+	e, weighs := t.ends[i]
+	if !weighs || len(end) != len(e.chain.Start) || len(end) < 2 {
+		return fmt.Errorf("chain %d cannot end in %d weights", i, len(end))
+	}
+	if err := nonNegative(end); err != nil {
+		return fmt.Errorf("chain %d: %w", i, err)
+	}
+	first, tables := e.weighing(end, t.tables)
+	delete(t.whole, i)
+	t.put(first, tables)
+	return nil
+}
+
+func (t *Tree) put(first int, tables [][]float64) {
+	for k, p := range tables {
+		t.tables[first+k].P = p
+		for c := t.places[first+k]; c >= 0; c = t.clusters[c].parent {
+			t.clusters[c].stale = true
+		}
+	}
+}
+
 // Evidence returns the sum of the product over all states of all variables: the
 // probability of what was found. The error is ErrImpossible when it is 0.
 func (t *Tree) Evidence() (Scaled, error) {
@@ -232,7 +285,7 @@ func (t *Tree) Evidence() (Scaled, error) {
 // two, so that no digit is lost.
 func (t *Tree) sendUp(c *cluster) {
 	table, taken := t.product(c)
-	sumOut(c.up, table, c.dims, c.separatorStrides)
+	sumOut(c.up, table, c.dims, &c.separatorAt)
 	c.scale = Scaled{1, taken + scaled(c.up)}
 	c.stale = false
 }
@@ -249,13 +302,13 @@ func (t *Tree) product(c *cluster) (table []float64, taken int) {
 		table[i] = 1
 	}
 	for n, i := range c.tables {
-		multiply(table, t.tables[i].P, c.dims, c.tableStrides[n])
+		multiply(table, t.tables[i].P, c.dims, &c.tableAt[n])
 		if n%rescaleAfter == rescaleAfter-1 {
 			taken += scaled(table)
 		}
 	}
 	for n, k := range c.children {
-		multiply(table, t.clusters[k].up, c.dims, c.childStrides[n])
+		multiply(table, t.clusters[k].up, c.dims, &c.childAt[n])
 		if n%rescaleAfter == rescaleAfter-1 {
 			taken += scaled(table)
 		}
@@ -273,17 +326,45 @@ func scaled(numbers []float64) int {
 	return e
 }
 
-// strides returns for each variable of a cluster how far its states lie apart in
-// a table over vars; 0 for one that is not among them.
-func (t *Tree) strides(c *cluster, vars []int) []int {
-	out := make([]int, len(c.vars))
+// layout says which entry of a smaller table belongs to each entry of a cluster:
+// how far the states of each variable of the cluster lie apart in it, 0 for one
+// that it does not have. For clusters that are not large the entries are written
+// down when the layout is used a second time.
+type layout struct {
+	strides []int
+	uses    int
+	entries []int32
+}
+
+// mostWritten is the size of a cluster up to which entries are written down.
+const mostWritten = 1 << 14
+
+func (t *Tree) layout(c *cluster, vars []int) layout {
+	out := layout{strides: make([]int, len(c.vars))}
 	stride := 1
 	for i := len(vars) - 1; i >= 0; i-- {
 		at, _ := slices.BinarySearch(c.vars, vars[i])
-		out[at] = stride
+		out.strides[at] = stride
 		stride *= t.cards[vars[i]]
 	}
 	return out
+}
+
+// written returns the entries if they are, or are now, written down.
+func (l *layout) written(size int, dims []int) []int32 {
+	if l.entries != nil || size > mostWritten {
+		return l.entries
+	}
+	if l.uses++; l.uses < 2 {
+		return nil
+	}
+	l.entries = make([]int32, size)
+	walk(dims, l.strides, func(at, from, n, stride int) {
+		for i := range n {
+			l.entries[at+i] = int32(from + i*stride)
+		}
+	})
+	return l.entries
 }
 
 // Marginals returns the probability of each state of each variable of the
@@ -298,18 +379,19 @@ func (t *Tree) Marginals() ([][]float64, Scaled, error) {
 		c := &t.clusters[k]
 		table, _ := t.product(c)
 		if c.parent >= 0 {
-			multiply(table, c.down, c.dims, c.separatorStrides)
+			multiply(table, c.down, c.dims, &c.separatorAt)
 		}
 		for _, v := range c.vars {
 			if v < t.own && t.home[v] == k {
 				out[v] = make([]float64, t.cards[v])
-				sumOut(out[v], table, c.dims, t.strides(c, []int{v}))
+				single := t.layout(c, []int{v})
+				sumOut(out[v], table, c.dims, &single)
 				normalise(out[v])
 			}
 		}
 		for n, j := range c.children {
 			child := &t.clusters[j]
-			sumOut(child.down, table, c.dims, c.childStrides[n])
+			sumOut(child.down, table, c.dims, &c.childAt[n])
 			top := slices.Max(child.down)
 			for i, up := range child.up {
 				if up > 0 {
@@ -338,8 +420,14 @@ func normalise(p []float64) {
 
 // multiply multiplies each entry of a table by the entry of a smaller one that
 // belongs to it.
-func multiply(table, by []float64, dims, strides []int) {
-	walk(dims, strides, func(at, from, n, stride int) {
+func multiply(table, by []float64, dims []int, l *layout) {
+	if entries := l.written(len(table), dims); entries != nil {
+		for i, e := range entries {
+			table[i] *= by[e]
+		}
+		return
+	}
+	walk(dims, l.strides, func(at, from, n, stride int) {
 		row := table[at : at+n]
 		if stride == 0 {
 			f := by[from]
@@ -356,9 +444,15 @@ func multiply(table, by []float64, dims, strides []int) {
 
 // sumOut adds each entry of a table to the entry of a smaller one that it
 // belongs to.
-func sumOut(into, table []float64, dims, strides []int) {
+func sumOut(into, table []float64, dims []int, l *layout) {
 	clear(into)
-	walk(dims, strides, func(at, from, n, stride int) {
+	if entries := l.written(len(table), dims); entries != nil {
+		for i, e := range entries {
+			into[e] += table[i]
+		}
+		return
+	}
+	walk(dims, l.strides, func(at, from, n, stride int) {
 		row := table[at : at+n]
 		if stride == 0 {
 			sum := 0.0
