@@ -1,0 +1,168 @@
+package main
+
+import (
+	"context"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"kg/internal/diagnose"
+	"kg/internal/graph"
+	"kg/internal/library"
+	"kg/internal/note"
+)
+
+// world is how an appliance fails, by the figures that the library uses, or by
+// ones that are off.
+type world struct {
+	modes []note.ID
+	rate  map[note.ID]float64
+	shows map[note.ID][]graph.Edge
+	leads map[note.ID][]graph.Edge
+}
+
+// newWorld takes the modes that an appliance can have and that can be mended.
+func newWorld(ctx context.Context, lib *library.Library, appliance note.ID, edges []graph.Edge, rates []graph.Rate) (world, error) {
+	w := world{rate: map[note.ID]float64{}, shows: map[note.ID][]graph.Edge{}, leads: map[note.ID][]graph.Edge{}}
+	can, err := lib.Modes(ctx, appliance)
+	if err != nil {
+		return w, err
+	}
+	for _, r := range rates {
+		w.rate[r.Of] = r.Figure.Used
+	}
+	for _, e := range edges {
+		if !slices.Contains(can, e.From) || e.Figure.Used == 0 {
+			continue
+		}
+		switch e.Link {
+		case graph.Shows:
+			stops, err := stopsWork(lib, e.To)
+			if err != nil {
+				return w, err
+			}
+			if !stops {
+				w.shows[e.From] = append(w.shows[e.From], e)
+			}
+		case graph.LeadsTo:
+			if slices.Contains(can, e.To) {
+				w.leads[e.From] = append(w.leads[e.From], e)
+			}
+		}
+	}
+	for _, id := range can {
+		rec, err := lib.Entry(id)
+		if err != nil {
+			return w, err
+		}
+		if m := rec.Entry.(*note.Mode); len(w.shows[id]) > 0 && len(m.Repair) > 0 {
+			w.modes = append(w.modes, id)
+		}
+	}
+	return w, nil
+}
+
+func stopsWork(lib *library.Library, symptom note.ID) (bool, error) {
+	rec, err := lib.Entry(symptom)
+	if err != nil {
+		return false, err
+	}
+	s, ok := rec.Entry.(*note.Symptom)
+	return ok && len(s.StopWork) > 0, nil
+}
+
+// off is the world with every figure multiplied by a factor drawn log-normally.
+func (w world) off(r *rand.Rand, sigma float64) world {
+	out := world{modes: w.modes, rate: map[note.ID]float64{}, shows: map[note.ID][]graph.Edge{}, leads: map[note.ID][]graph.Edge{}}
+	factor := func(p float64) float64 { return math.Min(0.999, p*math.Exp(sigma*r.NormFloat64())) }
+	for _, id := range w.modes {
+		out.rate[id] = factor(w.rate[id])
+		for _, e := range w.shows[id] {
+			e.Figure.Used = factor(e.Figure.Used)
+			out.shows[id] = append(out.shows[id], e)
+		}
+		for _, e := range w.leads[id] {
+			e.Figure.Used = factor(e.Figure.Used)
+			out.leads[id] = append(out.leads[id], e)
+		}
+	}
+	return out
+}
+
+// mostTold is how many symptoms a householder tells.
+const mostTold = 2
+
+// callout is what is wrong, and what was told of it.
+type callout struct {
+	modes []note.ID
+	told  []note.ID
+}
+
+// draw makes a call-out: a mode by its rate, what it has led to, and what these
+// show, of which some is told. It is drawn anew until something shows.
+func (w world) draw(r *rand.Rand) callout {
+	total := 0.0
+	for _, id := range w.modes {
+		total += w.rate[id]
+	}
+	for {
+		c := callout{}
+		x := r.Float64() * total
+		for _, id := range w.modes {
+			if x -= w.rate[id]; x < 0 {
+				c.modes = []note.ID{id}
+				break
+			}
+		}
+		for i := 0; i < len(c.modes); i++ {
+			for _, e := range w.leads[c.modes[i]] {
+				if r.Float64() < e.Figure.Used && !slices.Contains(c.modes, e.To) && slices.Contains(w.modes, e.To) {
+					c.modes = append(c.modes, e.To)
+				}
+			}
+		}
+		var shown []note.ID
+		for _, id := range c.modes {
+			for _, e := range w.shows[id] {
+				if r.Float64() < e.Figure.Used && !slices.Contains(shown, e.To) {
+					shown = append(shown, e.To)
+				}
+			}
+		}
+		if len(shown) == 0 {
+			continue
+		}
+		r.Shuffle(len(shown), func(i, j int) { shown[i], shown[j] = shown[j], shown[i] })
+		c.told = shown[:min(len(shown), mostTold)]
+		slices.Sort(c.told)
+		return c
+	}
+}
+
+// find draws what a test finds when some modes are there.
+func find(r *rand.Rand, t *note.Test, modes []note.ID) int {
+	var causes []diagnose.ID
+	for _, id := range modes {
+		causes = append(causes, diagnose.ID(id))
+	}
+	x := r.Float64()
+	likely := library.TestFigures(t).Under(causes...)
+	for i, p := range likely {
+		if x -= p; x < 0 {
+			return i
+		}
+	}
+	return len(likely) - 1
+}
+
+// still reports whether modes that are left still show something that was told.
+func (w world) still(modes, told []note.ID) bool {
+	for _, id := range modes {
+		for _, e := range w.shows[id] {
+			if e.Figure.Used >= 0.05 && slices.Contains(told, e.To) {
+				return true
+			}
+		}
+	}
+	return false
+}
