@@ -132,6 +132,9 @@ func (g *page) understood(a library.Answer, why bool) {
 	for _, t := range a.Tested {
 		g.labelled(1, "test", 5, fmt.Sprintf("%s: %s [%s]", t.Name, t.Result, t.Test))
 	}
+	for _, r := range a.Read {
+		g.labelled(1, "read", 5, fmt.Sprintf("%s: %s, %s [%s]", r.Name, clean(r.Figures), judged(r), r.Test))
+	}
 	for _, m := range a.Mended {
 		g.labelled(1, "did", 5, fmt.Sprintf("%s, it did not help [%s]", m.Name, m.Remedy))
 	}
@@ -143,6 +146,18 @@ func (g *page) understood(a library.Answer, why bool) {
 		g.labelled(1, "", 5, fmt.Sprintf("The figures are estimates, off by up to about %.0f in 100: exact ones would take %d MiB for %d things at once.",
 			math.Ceil(200*e.Error), e.Bytes>>20, e.Variables))
 	}
+}
+
+// judged says in short what a reading says.
+func judged(r library.Judged) string {
+	out := r.Verdict
+	if out == "" {
+		out = "not judged"
+	}
+	if band := bandText(&r.Judgement); band != "" {
+		out += "; a healthy part shows " + band
+	}
+	return out
 }
 
 // findingNames are the names of findings by their ids.

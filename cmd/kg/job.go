@@ -44,6 +44,15 @@ step from all of it. A job is a text file; "last" stands for the newest one.
 				result, err := lib.ResultOf(note.ID(args[0]), strings.Join(args[1:], " "))
 				return job.Entry{Kind: job.Tested, Of: note.ID(args[0]), Result: result}, err
 			}),
+			p.jobStep("read", "JOB TEST VALUE ...", "add a figure that a meter showed in a test", `The figure is judged by the model that the test names, with what else is
+known as KEY=VALUE (see "kg reading list"). Several of one test are of one
+part.
+
+   kg job read last test-sensor-resistance 10.4k at=24C`, 3, func(lib *library.Library, args []string) (job.Entry, error) {
+				e := job.Entry{Kind: job.Read, Of: note.ID(args[0]), Result: strings.Join(args[1:], " ")}
+				_, err := lib.Judge(library.Read{Test: e.Of, Figures: e.Result})
+				return e, err
+			}),
 			p.jobStep("did", "JOB REMEDY yes|no", "add a remedy, and whether it helped", `   kg job did last clean-flow-sensor yes`, 3, remedyDone),
 			p.jobStep("undo", "JOB", "take back the last entry that counts", `Nothing is deleted: the job says that it was undone.
 
@@ -62,7 +71,7 @@ step from all of it. A job is a text file; "last" stands for the newest one.
 		},
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
-				return wrongUsef("there is no command `job %s`: use start, tell, result, did, next, undo, show or list", c.Args().First())
+				return wrongUsef("there is no command `job %s`: use start, tell, result, read, did, next, undo, show or list", c.Args().First())
 			}
 			return wrongUsef("say what to do with a job: `kg job start \"what is wrong\"` begins one")
 		},
@@ -145,7 +154,7 @@ func (p *program) jobStep(name, args, usage, description string, least int, entr
 			if err := nextOf(c, &q); err != nil {
 				return err
 			}
-			if q.Text == "" && len(q.Results) == 0 {
+			if q.Text == "" && len(q.Results)+len(q.Readings) == 0 {
 				p.page().labelled(0, "", 0, fmt.Sprintf("Job %s says nothing yet: `kg job tell %s \"what is wrong\"`.", j.ID, j.ID))
 				return errNothing
 			}
@@ -265,6 +274,8 @@ func (g *page) job(j job.Job, file string) {
 			text = fmt.Sprintf("said %q", clean(e.Words))
 		case job.Tested:
 			text = fmt.Sprintf("tested %s: %q", e.Of, clean(e.Result))
+		case job.Read:
+			text = fmt.Sprintf("read %s: %s", e.Of, clean(e.Result))
 		case job.Did:
 			text = fmt.Sprintf("did %s: it %s", e.Of, helpedWord(e.Helped))
 		}

@@ -63,28 +63,22 @@ It opens no library.`,
 	})
 }
 
-// givenBy reads a model and its keys. Words without "=" belong to the value
-// before them: volume=2 m3 in 118 s.
+// givenBy reads a model and its keys.
 func givenBy(words []string) (*measure.Given, error) {
 	given, err := measure.New(words[0])
 	if err != nil {
 		return nil, wrongUsef("%w; `kg reading list` explains them", err)
 	}
 	m := given.Model()
-	var pairs [][2]string
-	for _, w := range words[1:] {
-		key, value, ok := strings.Cut(w, "=")
-		switch {
-		case ok && key != "k" && key != "(k" && key != "":
-			pairs = append(pairs, [2]string{key, value})
-		case len(pairs) == 0:
-			return nil, wrongUsef("%q is not KEY=VALUE: `kg reading list %s` has the keys of %s", w, m.Name, m.Name)
-		default:
-			pairs[len(pairs)-1][1] += " " + w
-		}
+	if len(words) > 1 && !strings.Contains(words[1], "=") {
+		return nil, wrongUsef("%q is not KEY=VALUE: `kg reading list %s` has the keys of %s", words[1], m.Name, m.Name)
+	}
+	pairs, err := measure.Pairs(words[1:])
+	if err != nil {
+		return nil, wrongUsef("%w: `kg reading list %s` has the keys of %s", err, m.Name, m.Name)
 	}
 	for _, pair := range pairs {
-		if err := given.Set(pair[0], pair[1]); err != nil {
+		if err := given.Set(pair.Key, pair.Value); err != nil {
 			return nil, wrongUse(err)
 		}
 	}

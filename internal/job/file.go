@@ -20,6 +20,7 @@ import (
 //	worked-on pump
 //	2026-11-25T08:00:00Z said "no hot water but heating is fine"
 //	2026-11-25T08:12:00Z tested test-flow-sensor "reads zero with good flow"
+//	2026-11-25T08:30:00Z read test-sensor-resistance "10.4k at=24C"
 //	2026-11-25T08:40:00Z did replace-flow-sensor, did not help
 //	2026-11-25T08:41:00Z undone
 //
@@ -40,7 +41,7 @@ func (e Entry) line() string {
 	switch e.Kind {
 	case Said:
 		out += " " + strconv.Quote(e.Words)
-	case Tested:
+	case Tested, Read:
 		out += " " + string(e.Of) + " " + strconv.Quote(e.Result)
 	case Did:
 		if e.Helped {
@@ -131,7 +132,7 @@ func parseEntry(line string) (Entry, int, error) {
 	switch e.Kind = Kind(word()); e.Kind {
 	case Said:
 		e.Words, err = quoted(rest)
-	case Tested:
+	case Tested, Read:
 		e.Of = note.ID(word())
 		e.Result, err = quoted(rest)
 	case Did:
@@ -149,12 +150,12 @@ func parseEntry(line string) (Entry, int, error) {
 			err = fmt.Errorf("nothing comes after %q", Undone)
 		}
 	default:
-		return e, here, fmt.Errorf("%q is no kind of entry: one of %s, %s, %s, %s", e.Kind, Said, Tested, Did, Undone)
+		return e, here, fmt.Errorf("%q is no kind of entry: one of %s, %s, %s, %s, %s", e.Kind, Said, Tested, Read, Did, Undone)
 	}
 	if err != nil {
 		return e, column(), err
 	}
-	if (e.Kind == Tested || e.Kind == Did) && !e.Of.Valid() {
+	if (e.Kind == Tested || e.Kind == Read || e.Kind == Did) && !e.Of.Valid() {
 		return e, here, fmt.Errorf("%q is no id", e.Of)
 	}
 	return e, 0, nil

@@ -29,6 +29,7 @@ type Kind string
 const (
 	Said   Kind = "said"   // what was seen or heard, in somebody's words
 	Tested Kind = "tested" // what a test found
+	Read   Kind = "read"   // a figure that a meter showed in a test
 	Did    Kind = "did"    // a remedy, and whether it helped
 	Undone Kind = "undone" // the last entry that still counts does not
 )
@@ -39,7 +40,7 @@ type Entry struct {
 	Kind   Kind
 	Words  string  // what was said
 	Of     note.ID // the test or the remedy
-	Result string  // what the test found
+	Result string  // what the test found, or the figure that was read
 	Helped bool    // whether the remedy did
 }
 
@@ -77,6 +78,8 @@ func (j Job) Question() library.Question {
 		case Tested: // the same test done again counts as it came out last
 			q.Results = slices.DeleteFunc(q.Results, func(t library.Tested) bool { return t.Test == e.Of })
 			q.Results = append(q.Results, library.Tested{Test: e.Of, Result: e.Result})
+		case Read:
+			q.Readings = append(q.Readings, library.Read{Test: e.Of, Figures: e.Result})
 		case Did:
 			if !e.Helped {
 				q.Mended = append(q.Mended, e.Of)

@@ -20,10 +20,10 @@ var noon = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 func drawEntry(t *rapid.T) Entry {
 	e := Entry{At: noon.Add(time.Duration(rapid.IntRange(0, 1e6).Draw(t, "seconds")) * time.Second)}
 	id := note.ID(rapid.StringMatching(`[a-z][a-z0-9]{0,8}(-[a-z0-9]{1,8}){0,3}`).Draw(t, "of"))
-	switch e.Kind = rapid.SampledFrom([]Kind{Said, Tested, Did, Undone}).Draw(t, "kind"); e.Kind {
+	switch e.Kind = rapid.SampledFrom([]Kind{Said, Tested, Read, Did, Undone}).Draw(t, "kind"); e.Kind {
 	case Said:
 		e.Words = rapid.String().Draw(t, "words")
-	case Tested:
+	case Tested, Read:
 		e.Of, e.Result = id, rapid.String().Draw(t, "result")
 	case Did:
 		e.Of, e.Helped = id, rapid.Bool().Draw(t, "helped")
@@ -94,11 +94,13 @@ func TestAJobAsAQuestion(t *testing.T) {
 		{Kind: Did, Of: "clean-sensor"},
 		{Kind: Said, Words: "heating is fine"},
 		{Kind: Tested, Of: "test-flow", Result: "reads right"},
+		{Kind: Read, Of: "test-ohms", Result: "10.4k at=24C"},
 		{Kind: Did, Of: "replace-sensor", Helped: true},
 	}}
 	assert.Equal(t, library.Question{
 		Appliance: "boiler", Text: "no hot water", More: []string{"heating is fine"},
 		Results: []library.Tested{{Test: "test-flow", Result: "reads right"}}, Mended: []note.ID{"clean-sensor"},
+		Readings: []library.Read{{Test: "test-ohms", Figures: "10.4k at=24C"}},
 	}, j.Question())
 	assert.True(t, j.Solved())
 	j.Entries = append(j.Entries, Entry{Kind: Undone})

@@ -12,8 +12,10 @@ type Answer struct {
 	Appliance note.ID `json:"appliance"`
 	Stop      *Stop   `json:"stop,omitempty"`
 	Findings  []Found `json:"findings"`
-	// Tested and Mended are what a job has found and done in vain so far.
+	// Tested, Read and Mended are what a job has found, measured and done in vain so
+	// far.
 	Tested  []TestedBefore `json:"tested,omitempty"`
+	Read    []Judged       `json:"read,omitempty"`
 	Mended  []MendedBefore `json:"mended,omitempty"`
 	Remarks []string       `json:"remarks,omitempty"`
 	Causes  []Cause        `json:"causes"`

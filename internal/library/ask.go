@@ -21,6 +21,9 @@ type Question struct {
 	// Symptoms are there for certain, whatever was said.
 	Symptoms []note.ID
 	Results  []Tested
+	// Readings are figures that meters have shown; several of one test are of one
+	// part, under different conditions.
+	Readings []Read
 	// Mended are the remedies that were carried out and did not help.
 	Mended []note.ID
 	// Given is what is known beforehand, WorkedOn the components that someone has
@@ -44,6 +47,13 @@ type Question struct {
 type Tested struct {
 	Test   note.ID
 	Result string // the name of the result
+}
+
+// Read is a figure that a meter has shown in a test, with what else is known: keys
+// and values of the test's model, as in "10.4k at=24C".
+type Read struct {
+	Test    note.ID
+	Figures string
 }
 
 // DefaultMost is how many causes an answer holds unless more are asked for.

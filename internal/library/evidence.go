@@ -32,7 +32,9 @@ func (l *Library) evidence(said []Understood, q Question) (diagnose.Evidence, er
 		}
 		e.Outcomes = append(e.Outcomes, complete(t).Seen(OutcomeLabel(r.Test, t.Results[found].Name), found))
 	}
-	return e, nil
+	read, err := l.readings(q.Readings)
+	e.Outcomes = append(e.Outcomes, read...)
+	return e, err
 }
 
 // before names what was tested and mended before.
@@ -47,6 +49,13 @@ func (l *Library) before(q Question, a *Answer) error {
 			return err
 		}
 		a.Tested = append(a.Tested, TestedBefore{t.ID, t.Name, t.Results[i].Name})
+	}
+	for _, r := range q.Readings {
+		read, err := l.Judge(r)
+		if err != nil {
+			return err
+		}
+		a.Read = append(a.Read, read)
 	}
 	for _, id := range q.Mended {
 		name, err := l.name(id)

@@ -138,7 +138,8 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 
 // done reports whether a test was done.
 func (w *worker) done(test note.ID) bool {
-	return slices.ContainsFunc(w.question.Results, func(r Tested) bool { return r.Test == test })
+	return slices.ContainsFunc(w.question.Results, func(r Tested) bool { return r.Test == test }) ||
+		slices.ContainsFunc(w.question.Readings, func(r Read) bool { return r.Test == test })
 }
 
 // mayDo reports whether one of some competences covers a piece of work; none

@@ -51,7 +51,7 @@ func Check(notes []*note.Note, leftOut []LeftOut) Verdict {
 	for _, rule := range []func(*checker){
 		unknownIDs, isACycles, causesInCircle, selfReference, stopWorkKept, missingSource, missingConsequence,
 		duplicateNames, ambiguousSayings, sharesAddUp, resultsAddUp, testNamesItsMode,
-		measureMatches, checksAndLimits, synonymSets, unusedCaveats, causelessSymptoms,
+		measureMatches, readingFits, checksAndLimits, synonymSets, unusedCaveats, causelessSymptoms,
 	} {
 		rule(c)
 	}

@@ -1,7 +1,6 @@
 package note
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -47,7 +46,7 @@ func factors(to *[]Factor) reader {
 				for _, c := range Contexts() {
 					valid = append(valid, string(c))
 				}
-				d.fail(k, "bad-context", "%q is no context%s: one of %s", in, nearestHint(string(in), valid), strings.Join(valid, ", "))
+				d.fail(k, "bad-context", "%q is no context%s: one of %s", in, didYouMean(string(in), valid), strings.Join(valid, ", "))
 				return
 			}
 			s, ok := d.scalar(v)
@@ -65,11 +64,4 @@ func factors(to *[]Factor) reader {
 			*to = append(*to, Factor{in, times})
 		})
 	}
-}
-
-func nearestHint(s string, valid []string) string {
-	if near, ok := Nearest(s, valid); ok {
-		return fmt.Sprintf(", did you mean %q", near)
-	}
-	return ""
 }

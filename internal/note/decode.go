@@ -310,6 +310,37 @@ func results(to *[]Result) reader {
 	}
 }
 
+func reading(to **Reading) reader {
+	return func(d *decoder, n *yaml.Node) {
+		r := &Reading{}
+		d.pairs(n, func(k, v *yaml.Node) {
+			switch k.Value {
+			case "model":
+				text(&r.Model)(d, v)
+			case "of":
+				ref(&r.Of, KindComponent)(d, v)
+			case "given":
+				textMap(&r.Given)(d, v)
+			case "healthy":
+				text(&r.Healthy)(d, v)
+			case "off":
+				text(&r.Off)(d, v)
+			case "open":
+				text(&r.Open)(d, v)
+			case "short":
+				text(&r.Short)(d, v)
+			default:
+				d.unknownKey(k, []string{"model", "of", "given", "healthy", "off", "open", "short"})
+			}
+		})
+		if r.Model == "" || r.Healthy == "" {
+			d.fail(n, "wrong-shape", "a reading needs a model and the result that is healthy: like {model: ntc-beta, healthy: fits the curve}")
+			return
+		}
+		*to = r
+	}
+}
+
 func (d *decoder) unknownKey(k *yaml.Node, valid []string) {
 	d.fail(k, "unknown-key", "unknown key %q%s; valid here: %s", k.Value, didYouMean(k.Value, valid), strings.Join(valid, ", "))
 }

@@ -49,6 +49,9 @@ type Component struct {
 	Has []ID `json:"has,omitempty"`
 	// Fitted is how many of the systems that one is called to have it.
 	Fitted Likelihood `json:"fitted,omitzero"`
+	// Nominal is the data of the part that readings of it are judged by: keys of a
+	// model of readings, like r25 and beta.
+	Nominal map[string]string `json:"nominal,omitempty"`
 	// Price is what a part of this type costs, in minutes of paid work, so that it
 	// holds in any money; 0 where it is not said.
 	Price int `json:"price,omitempty"`
@@ -95,6 +98,26 @@ type Test struct {
 	Header
 	Work
 	Results []Result `json:"results,omitempty"`
+	Reading *Reading `json:"reading,omitempty"`
+}
+
+// Reading says how a figure on a meter is judged: by which model, with which data
+// unless others are known, and which result of the test each verdict stands for.
+type Reading struct {
+	Model string            `json:"model"`
+	Of    ID                `json:"of,omitempty"` // the component whose nominal data is used
+	Given map[string]string `json:"given,omitempty"`
+	// Healthy, Open, Short and Off are names of results; Off is any figure beside
+	// what a healthy part reads.
+	Healthy string `json:"healthy"`
+	Off     string `json:"off,omitempty"`
+	Open    string `json:"open,omitempty"`
+	Short   string `json:"short,omitempty"`
+}
+
+// Results are the results that verdicts stand for, by the verdicts' names.
+func (r Reading) Results() map[string]string {
+	return map[string]string{"healthy": r.Healthy, "off": r.Off, "open": r.Open, "short": r.Short}
 }
 
 // Result is one of the things that a test can find. SeenWith and Otherwise are

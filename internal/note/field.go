@@ -39,6 +39,7 @@ func fieldsOf(e Entry) []field {
 			{key: "is-a", hint: "[id-of-a-wider-type]", read: refs(&e.IsA, KindComponent)},
 			{key: "has", hint: "[id-of-a-component-inside-it]", read: refs(&e.Has, KindComponent)},
 			{key: "fitted", hint: "3 in 10", read: figure(&e.Fitted)},
+			{key: "nominal", hint: "{r25: 10k, beta: 3977}", read: textMap(&e.Nominal)},
 			{key: "price", hint: "60", read: price(&e.Price)},
 			caveats, source}
 	case *Mode:
@@ -63,6 +64,7 @@ func fieldsOf(e Entry) []field {
 	case *Test:
 		return append([]field{need(name), also}, append(work(&e.Work),
 			need(field{key: "results", hint: "\n  what is found:\n    seen-with: {id-of-a-mode: very likely}\n    otherwise: very unlikely", read: results(&e.Results)}),
+			field{key: "reading", hint: "\n  model: ntc-beta\n  healthy: what is found", read: reading(&e.Reading)},
 			caveats, source)...)
 	case *Remedy:
 		return append([]field{need(name), also,

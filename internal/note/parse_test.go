@@ -195,7 +195,7 @@ func TestProblemsAreReportedWhereTheyAre(t *testing.T) {
 	for _, c := range []problem{
 		// Keys.
 		{"unknown key names the nearest", "component/p.md", "---\nname: P\n‸fittd: 1 in 2\n---\n", "unknown-key", `"fittd": did you mean "fitted"?`},
-		{"unknown key with nothing near lists the valid ones", "component/p.md", "---\nname: P\n‸zzz: 1\n---\n", "unknown-key", `"zzz"; valid here: name, also, is-a, has, fitted, price, caveats, source`},
+		{"unknown key with nothing near lists the valid ones", "component/p.md", "---\nname: P\n‸zzz: 1\n---\n", "unknown-key", `"zzz"; valid here: name, also, is-a, has, fitted, nominal, price, caveats, source`},
 		{"unknown key in a result", "test/p.md", test("results:\n  turns:\n    ‸seenwith: {stuck: likely}\n"), "unknown-key", `did you mean "seen-with"?`},
 		{"key of another kind", "remark/r.md", "---\nname: R\nabout: pump\n‸steps: [a]\n---\n", "unknown-key", `"steps"`},
 		{"key twice", "component/p.md", "---\nname: P\n‸name: Q\n---\n", "twice", `"name" stands here twice`},
