@@ -27,7 +27,7 @@ import (
 
 func main() {
 	jobs := flag.Int("jobs", 2000, "how many call-outs for each appliance")
-	work := flag.Int("work", plan.DefaultWork/8, "budget of planning a step")
+	work := flag.Int("work", plan.DefaultWork, "budget of planning a step")
 	sigma := flag.Float64("sigma", 0.5, "how far figures are off, as the standard deviation of their logarithm")
 	only := flag.String("appliance", "", "only this appliance")
 	flag.Parse()

@@ -17,7 +17,7 @@ func nextFlags() []cli.Flag {
 	return []cli.Flag{
 		&cli.StringFlag{Name: "who", Usage: "next only what `WHO` may do, or several with commas"},
 		&cli.Float64Flag{Name: "confidence", Usage: "no part before its cause is at `P`", Value: diagnose.Confidence},
-		&cli.DurationFlag{Name: "think", Usage: "look ahead for `TIME`, like 2s", DefaultText: "some 20 ms"},
+		&cli.DurationFlag{Name: "think", Usage: "look ahead for `TIME`, like 2s", DefaultText: "some 5 ms"},
 	}
 }
 

@@ -27,7 +27,10 @@ type Record struct {
 	// Caveats are all that must be shown with the entry: those that it names, then
 	// those that say they apply to it.
 	Caveats []note.ID
-	Text    string
+	// Led is set for a mode that others lead to, so that only for these the graph
+	// has to be asked which.
+	Led  bool
+	Text string
 }
 
 // Title is the id and name of an entry. Full is the name as it is read alone:
@@ -129,23 +132,27 @@ func (r Record) encode() ([]byte, error) {
 	for i, id := range r.Caveats {
 		caveats[i] = string(id)
 	}
-	head := []string{string(r.Entry.Head().Kind), r.Path, r.Source, r.Replaces, strings.Join(caveats, " "), ""}
+	led := ""
+	if r.Led {
+		led = "led"
+	}
+	head := []string{string(r.Entry.Head().Kind), r.Path, r.Source, r.Replaces, strings.Join(caveats, " "), led, ""}
 	return append([]byte(strings.Join(head, separator)), entry...), nil
 }
 
 func decode(value []byte) (Record, error) {
-	parts := strings.SplitN(string(value), separator, 6)
-	if len(parts) != 6 {
+	parts := strings.SplitN(string(value), separator, 7)
+	if len(parts) != 7 {
 		return Record{}, errors.New("the record is cut short")
 	}
-	r := Record{Entry: note.New(note.Kind(parts[0])), Path: parts[1], Source: parts[2], Replaces: parts[3]}
+	r := Record{Entry: note.New(note.Kind(parts[0])), Path: parts[1], Source: parts[2], Replaces: parts[3], Led: parts[5] != ""}
 	if r.Entry == nil {
 		return Record{}, fmt.Errorf("unknown kind %q", parts[0])
 	}
 	for _, id := range strings.Fields(parts[4]) {
 		r.Caveats = append(r.Caveats, note.ID(id))
 	}
-	return r, json.Unmarshal([]byte(parts[5]), r.Entry)
+	return r, json.Unmarshal([]byte(parts[6]), r.Entry)
 }
 
 func kindKey(k note.Kind, id note.ID) []byte { return []byte(string(k) + "/" + string(id)) }

@@ -192,6 +192,52 @@ func read(tree *bayes.Tree) (solved, error) {
 	return out, nil
 }
 
+// infer works out the probabilities given some evidence.
+func (c *compiled) infer(e Evidence) (solved, error) {
+	variants := c.variants(e)
+	parts := make([]solved, len(variants))
+	for i, v := range variants {
+		var err error
+		if parts[i], err = c.solve(v.chains); err != nil {
+			return solved{}, fmt.Errorf("weighing what was found: %w", err)
+		}
+	}
+	return mixed(variants, parts)
+}
+
+// mixed puts together what variants of the evidence say: each by its weight times
+// how likely the evidence is in it.
+func mixed(variants []variant, parts []solved) (solved, error) {
+	if len(parts) == 1 && variants[0].weight == 1 {
+		return parts[0], nil
+	}
+	top := math.Inf(-1)
+	for _, p := range parts {
+		top = math.Max(top, p.evidence.Log())
+	}
+	if math.IsInf(top, -1) {
+		return solved{}, bayes.ErrImpossible
+	}
+	out := solved{probability: make([]float64, len(parts[0].probability))}
+	total := 0.0
+	for i, p := range parts {
+		w := variants[i].weight * math.Exp(p.evidence.Log()-top)
+		total += w
+		for k, x := range p.probability {
+			out.probability[k] += w * x
+		}
+		if p.approximate != nil && (out.approximate == nil || p.approximate.Error > out.approximate.Error) {
+			out.approximate = p.approximate
+		}
+	}
+	for k := range out.probability {
+		out.probability[k] /= total
+	}
+	exponent := int(top / math.Ln2)
+	out.evidence = bayes.Scaled{Mantissa: total * math.Exp(top-float64(exponent)*math.Ln2), Exponent: exponent}
+	return out, nil
+}
+
 // views are beliefs with all that was found, with all but one thing, with none,
 // and how likely each thing is alone.
 type views struct {
@@ -200,9 +246,48 @@ type views struct {
 	alone      []bayes.Scaled
 }
 
-// look works out all views on one tree. Where that is too wide, each is worked
+// look works out all views of some evidence.
+func (c *compiled) look(e Evidence) (views, error) {
+	variants := c.variants(e)
+	parts := make([]views, len(variants))
+	for i, v := range variants {
+		var err error
+		if parts[i], err = c.lookAt(v.chains); err != nil {
+			return views{}, err
+		}
+	}
+	if len(variants) == 1 {
+		return parts[0], nil
+	}
+	pick := func(of func(views) solved) (solved, error) {
+		chosen := make([]solved, len(parts))
+		for i, p := range parts {
+			chosen[i] = of(p)
+		}
+		return mixed(variants, chosen)
+	}
+	out := views{without: make([]solved, e.items()), alone: make([]bayes.Scaled, e.items())}
+	var err error
+	if out.all, err = pick(func(v views) solved { return v.all }); err != nil {
+		return out, err
+	}
+	out.prior = parts[0].prior
+	for k := range out.without {
+		if out.without[k], err = pick(func(v views) solved { return v.without[k] }); err != nil {
+			return out, err
+		}
+		alone, err := pick(func(v views) solved { return solved{evidence: v.alone[k]} })
+		if err != nil {
+			return out, err
+		}
+		out.alone[k] = alone.evidence
+	}
+	return out, nil
+}
+
+// lookAt works out all views on one tree. Where that is too wide, each is worked
 // out, or estimated, by itself.
-func (c *compiled) look(chains []bayes.Chain) (views, error) {
+func (c *compiled) lookAt(chains []bayes.Chain) (views, error) {
 	v := views{without: make([]solved, len(chains)), alone: make([]bayes.Scaled, len(chains))}
 	tree, err := bayes.NewTree(c.with(chains))
 	var wide *bayes.TooWide
@@ -270,7 +355,7 @@ func (m *Model) Posterior(e Evidence) (Beliefs, error) {
 		return Beliefs{}, err
 	}
 	chains := c.chains(e)
-	v, err := c.look(chains)
+	v, err := c.look(e)
 	if err != nil {
 		return Beliefs{}, fmt.Errorf("weighing what was found: %w", err)
 	}

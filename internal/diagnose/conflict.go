@@ -95,7 +95,7 @@ func (m *Model) First(e Evidence) (Belief, error) {
 	if err != nil {
 		return Belief{}, err
 	}
-	all, err := c.solve(c.chains(e))
+	all, err := c.infer(e)
 	if err != nil {
 		return Belief{}, err
 	}
@@ -130,10 +130,7 @@ func (m *Model) Prospects(e Evidence, t Test) ([]Prospect, error) {
 	if len(logs) == 0 {
 		return nil, nil
 	}
-	after := e
-	after.Outcomes = append(slices.Clone(e.Outcomes), t.Seen("", 0))
-	chains := c.chains(after)
-	now, err := c.each(chains, len(e.Findings)+len(e.Outcomes), func(r int) bayes.Chain { return c.outcome(t.Seen("", r)) }, len(out))
+	now, err := c.each(e, t)
 	if err != nil {
 		return nil, err
 	}
@@ -152,25 +149,40 @@ func (m *Model) Prospects(e Evidence, t Test) ([]Prospect, error) {
 	return out, nil
 }
 
-// each infers with one of the chains ending in n ways, on one tree where that is
-// narrow enough.
-func (c *compiled) each(chains []bayes.Chain, at int, way func(int) bayes.Chain, n int) ([]solved, error) {
-	tree, err := bayes.NewTree(c.with(chains))
-	var wide *bayes.TooWide
-	apart := errors.As(err, &wide)
-	if err != nil && !apart {
-		return nil, err
-	}
-	out := make([]solved, n)
-	for r := range out {
-		chain := way(r)
-		if apart {
-			chains[at] = chain
-			out[r], err = c.solve(chains)
-		} else if err = tree.Reweigh(len(c.problem.Chains)+at, chain.End); err == nil {
-			out[r], err = read(tree)
+// each infers with each result of a test in turn, on one tree where that is narrow
+// enough.
+func (c *compiled) each(e Evidence, t Test) ([]solved, error) {
+	at := len(e.Findings) + len(e.Outcomes)
+	with := e
+	with.Outcomes = append(slices.Clone(e.Outcomes), t.Seen("", 0))
+	variants := c.variants(with)
+	parts := make([][]solved, len(t.Results)) // of each result
+	for _, v := range variants {
+		tree, err := bayes.NewTree(c.with(v.chains))
+		var wide *bayes.TooWide
+		apart := errors.As(err, &wide)
+		if err != nil && !apart {
+			return nil, err
 		}
-		if err != nil {
+		for r := range t.Results {
+			chain := c.outcome(t.Seen("", r))
+			var one solved
+			if apart {
+				v.chains[at] = chain
+				one, err = c.solve(v.chains)
+			} else if err = tree.Reweigh(len(c.problem.Chains)+at, chain.End); err == nil {
+				one, err = read(tree)
+			}
+			if err != nil {
+				return nil, err
+			}
+			parts[r] = append(parts[r], one)
+		}
+	}
+	out := make([]solved, len(t.Results))
+	for r := range out {
+		var err error
+		if out[r], err = mixed(variants, parts[r]); err != nil {
 			return nil, err
 		}
 	}

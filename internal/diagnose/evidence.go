@@ -75,6 +75,54 @@ func (e Evidence) label(i int) string {
 	return e.Outcomes[i-len(e.Findings)].Label
 }
 
+// variant is the evidence with one reading of each doubtful finding, and the
+// weight of these readings.
+type variant struct {
+	weight float64
+	chains []bayes.Chain
+}
+
+// mostVariants is how many combinations of readings are gone through one by one.
+// With more, the doubt is part of the network, which makes it wider.
+const mostVariants = 12
+
+// variants goes through the readings of doubtful findings: given one reading of
+// each, the network is narrow.
+func (c *compiled) variants(e Evidence) []variant {
+	open := make([][]Reading, len(e.Findings))
+	combinations := 1
+	for i, f := range e.Findings {
+		for _, r := range f.Readings {
+			if r.Weight > 0 && !(f.Absent && r.ID == "") {
+				open[i] = append(open[i], r)
+			}
+		}
+		combinations *= max(1, len(open[i]))
+		if combinations > mostVariants {
+			return []variant{{1, c.chains(e)}}
+		}
+	}
+	out := []variant{{1, c.chains(e)}}
+	for i, readings := range open {
+		if len(readings) < 2 {
+			continue
+		}
+		var next []variant
+		for _, r := range readings {
+			f := e.Findings[i]
+			f.Readings = []Reading{{ID: r.ID, IsCause: r.IsCause, Weight: 1}}
+			single := c.chain(Evidence{Findings: []Finding{f}, Cleared: e.Cleared}, 0)
+			for _, v := range out {
+				v.chains = slices.Clone(v.chains)
+				v.chains[i] = single
+				next = append(next, variant{v.weight * r.Weight, v.chains})
+			}
+		}
+		out = next
+	}
+	return out
+}
+
 // chains are the things that were found, in their order.
 func (c *compiled) chains(e Evidence) []bayes.Chain {
 	out := make([]bayes.Chain, e.items())

@@ -17,7 +17,7 @@ import (
 
 // Format is the version of the files in a generation. A library of another
 // version is built anew.
-const Format = 1
+const Format = 2
 
 // manifestName is the file that is written last; without it a folder is no
 // generation.

@@ -167,7 +167,13 @@ func records(v lint.Verdict) []archive.Record {
 	}
 	applied := map[note.ID][]note.ID{}
 	caveat := map[note.ID]bool{}
+	led := map[note.ID]bool{}
 	for _, n := range v.Kept {
+		if e, ok := n.Entry.(*note.Mode); ok {
+			for _, l := range e.LeadsTo {
+				led[l.To] = true
+			}
+		}
 		if e, ok := n.Entry.(*note.Caveat); ok {
 			caveat[e.ID] = true
 			for _, id := range e.AppliesTo {
@@ -177,7 +183,7 @@ func records(v lint.Verdict) []archive.Record {
 	}
 	out := make([]archive.Record, len(v.Kept))
 	for i, n := range v.Kept {
-		out[i] = archive.Record{Entry: n.Entry, Path: n.Path, Source: n.Source, Replaces: replaces[n], Text: string(n.Text)}
+		out[i] = archive.Record{Entry: n.Entry, Path: n.Path, Source: n.Source, Replaces: replaces[n], Led: led[n.ID()], Text: string(n.Text)}
 		for _, id := range append(slices.Clone(n.Entry.Head().Caveats), applied[n.ID()]...) {
 			if caveat[id] && !slices.Contains(out[i].Caveats, id) {
 				out[i].Caveats = append(out[i].Caveats, id)

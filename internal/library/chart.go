@@ -58,7 +58,7 @@ const (
 	// rarestBranch is how likely the work has to get to a step for it to be drawn.
 	rarestBranch = 0.01
 	// chartWork is the budget of planning one step of a chart.
-	chartWork = plan.DefaultWork / 8
+	chartWork = plan.DefaultWork / 2
 )
 
 // Chart works out the fault-finding chart of a symptom to some depth, for what an

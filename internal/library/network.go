@@ -21,6 +21,7 @@ type modeNode struct {
 	mode  *note.Mode
 	rate  graph.Rate
 	shows []graph.Edge
+	led   bool // others lead to it
 	// behind are the modes that lead to it, the strongest link first.
 	behind []graph.Edge
 }
@@ -63,6 +64,9 @@ func (l *Library) addBehind(ctx context.Context, n *network, s *scope) error {
 	for len(queue) > 0 {
 		id := queue[0]
 		queue = queue[1:]
+		if !n.modes[id].led {
+			continue
+		}
 		edges, err := l.graph.In(ctx, id, graph.LeadsTo)
 		if err != nil {
 			return err
@@ -152,7 +156,7 @@ func (l *Library) addMode(ctx context.Context, n *network, id note.ID, s *scope)
 			return err
 		}
 	}
-	n.modes[id] = &modeNode{mode: m, rate: rate}
+	n.modes[id] = &modeNode{mode: m, rate: rate, led: rec.Led}
 	return nil
 }
 
