@@ -164,7 +164,7 @@ func (c *compiled) solve(chains []bayes.Chain) (solved, error) {
 	tree, err := bayes.NewTree(c.with(chains))
 	var wide *bayes.TooWide
 	if errors.As(err, &wide) {
-		return c.sample(chains, wide), nil
+		return c.sample(chains, wide).estimate(everything), nil
 	}
 	if err != nil {
 		return solved{}, err
@@ -285,14 +285,14 @@ func (c *compiled) look(e Evidence) (views, error) {
 	return out, nil
 }
 
-// lookAt works out all views on one tree. Where that is too wide, each is worked
-// out, or estimated, by itself.
+// lookAt works out all views on one tree. Where that is too wide, they are
+// estimated from one set of worlds.
 func (c *compiled) lookAt(chains []bayes.Chain) (views, error) {
 	v := views{without: make([]solved, len(chains)), alone: make([]bayes.Scaled, len(chains))}
 	tree, err := bayes.NewTree(c.with(chains))
 	var wide *bayes.TooWide
 	if errors.As(err, &wide) {
-		return c.lookApart(chains)
+		return c.estimated(chains, wide), nil
 	}
 	if err != nil {
 		return v, err
@@ -324,26 +324,14 @@ func (c *compiled) lookAt(chains []bayes.Chain) (views, error) {
 	return v, nil
 }
 
-func (c *compiled) lookApart(chains []bayes.Chain) (v views, err error) {
-	if v.all, err = c.solve(chains); err != nil {
-		return v, err
-	}
-	if v.prior, err = c.solve(nil); err != nil {
-		return v, err
-	}
+func (c *compiled) estimated(chains []bayes.Chain, wide *bayes.TooWide) views {
+	drawn := c.sample(chains, wide)
+	v := views{all: drawn.estimate(everything), prior: drawn.estimate(func(int) bool { return false })}
 	for i := range chains {
-		without, err := c.solve(slices.Delete(slices.Clone(chains), i, i+1))
-		if err != nil {
-			return v, err
-		}
-		alone, err := c.solve(chains[i : i+1])
-		if err != nil {
-			return v, err
-		}
-		v.without = append(v.without, without)
-		v.alone = append(v.alone, alone.evidence)
+		v.without = append(v.without, drawn.estimate(func(k int) bool { return k != i }))
+		v.alone = append(v.alone, drawn.estimate(func(k int) bool { return k == i }).evidence)
 	}
-	return v, nil
+	return v
 }
 
 // Posterior returns the beliefs after some evidence. Without any the beliefs are

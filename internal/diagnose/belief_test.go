@@ -499,7 +499,7 @@ func TestTheEstimateIsAsGoodAsItSays(t *testing.T) {
 	chains := c.chains(findings(seen("x"), seen("y")))
 	exact, err := c.solve(chains)
 	require.NoError(t, err)
-	estimate := c.sample(chains, &bayes.TooWide{})
+	estimate := c.sample(chains, &bayes.TooWide{}).estimate(everything)
 	for i := range exact.probability {
 		assert.InDelta(t, exact.probability[i], estimate.probability[i], 4*estimate.approximate.Error)
 	}

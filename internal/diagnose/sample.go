@@ -20,18 +20,25 @@ type Approximation struct {
 // samples is how many worlds are drawn; some tens of milliseconds.
 const samples = 20_000
 
-// sample estimates by importance sampling: worlds are drawn with each cause as
-// often as the likeliest of the findings alone would have it, and weighted by
-// how much likelier the model makes them.
-func (c *compiled) sample(chains []bayes.Chain, wide *bayes.TooWide) solved {
+// draws are worlds that were drawn, with how much likelier the model makes each
+// than the way of drawing, and how likely each thing that was found is in it, as
+// logarithms.
+type draws struct {
+	worlds [][]bool
+	base   []float64
+	found  [][]float64 // of each world
+	wide   *bayes.TooWide
+}
+
+// sample draws worlds for importance sampling: each cause as often as the
+// likeliest of the findings alone would have it.
+func (c *compiled) sample(chains []bayes.Chain, wide *bayes.TooWide) draws {
 	draw := c.proposal(chains)
+	out := draws{wide: wide}
 	// The same question has the same answer every time.
 	r := rand.New(rand.NewPCG(1, 2))
-	world := make([]bool, len(c.causes))
-	logs := make([]float64, samples)
-	worlds := make([][]bool, samples)
-	top := math.Inf(-1)
-	for s := range samples {
+	for range samples {
+		world := make([]bool, len(c.causes))
 		l := 0.0
 		for i, q := range draw {
 			world[i] = r.Float64() < q
@@ -41,43 +48,60 @@ func (c *compiled) sample(chains []bayes.Chain, wide *bayes.TooWide) solved {
 				l -= math.Log(1 - q)
 			}
 		}
-		l += math.Log(c.prior(world))
-		for _, chain := range chains {
-			l += math.Log(chain.Under(world))
+		found := make([]float64, len(chains))
+		for k, chain := range chains {
+			found[k] = math.Log(chain.Under(world))
 		}
-		logs[s] = l
-		worlds[s] = append([]bool(nil), world...)
+		out.worlds = append(out.worlds, world)
+		out.base = append(out.base, l+math.Log(c.prior(world)))
+		out.found = append(out.found, found)
+	}
+	return out
+}
+
+// estimate weighs the worlds by those things that are to count.
+func (d draws) estimate(counts func(int) bool) solved {
+	weights := make([]float64, len(d.worlds))
+	top := math.Inf(-1)
+	for s, l := range d.base {
+		for k, f := range d.found[s] {
+			if counts(k) {
+				l += f
+			}
+		}
+		weights[s] = l
 		top = math.Max(top, l)
 	}
-	out := solved{probability: make([]float64, len(c.causes)), approximate: &Approximation{Width: wide.Width, Bytes: wide.Bytes, Samples: samples}}
+	out := solved{probability: make([]float64, len(d.worlds[0])), approximate: &Approximation{Width: d.wide.Width, Bytes: d.wide.Bytes, Samples: len(d.worlds)}}
 	total := 0.0
-	for s, l := range logs {
-		w := math.Exp(l - top)
-		logs[s] = w
-		total += w
-		for i, on := range worlds[s] {
+	for s, l := range weights {
+		weights[s] = math.Exp(l - top)
+		total += weights[s]
+		for i, on := range d.worlds[s] {
 			if on {
-				out.probability[i] += w
+				out.probability[i] += weights[s]
 			}
 		}
 	}
 	for i := range out.probability {
 		out.probability[i] /= total
 		spread := 0.0
-		for s, w := range logs {
+		for s, w := range weights {
 			x := 0.0
-			if worlds[s][i] {
+			if d.worlds[s][i] {
 				x = 1
 			}
 			spread += w * w * (x - out.probability[i]) * (x - out.probability[i])
 		}
 		out.approximate.Error = math.Max(out.approximate.Error, math.Sqrt(spread)/total)
 	}
-	mean := total / samples
+	mean := total / float64(len(weights))
 	exponent := int(top / math.Ln2)
 	out.evidence = bayes.Scaled{Mantissa: mean * math.Exp(top-float64(exponent)*math.Ln2), Exponent: exponent}
 	return out
 }
+
+func everything(int) bool { return true }
 
 // proposal is how often each cause is drawn: as the finding that speaks most for
 // it would have it if it were the only one, and all other causes at their rates.
