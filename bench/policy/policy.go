@@ -193,7 +193,7 @@ func advised(work int) policy {
 // rest is the problem that is left, with the places of its tests and repairs in
 // the whole.
 func (at point) rest(p plan.Problem) (plan.Problem, []int, []int) {
-	out := plan.Problem{Worlds: at.mass, Call: p.Call}
+	out := plan.Problem{Worlds: at.mass}
 	var tests, repairs []int
 	for t := range p.Tests {
 		if at.tests>>t&1 == 0 {

@@ -37,7 +37,7 @@ func shares(r *rand.Rand, n int) []float64 {
 
 // faults is a problem in which exactly one of n faults is there.
 func faults(r *rand.Rand, n int, cost func() float64) plan.Problem {
-	p := plan.Problem{Worlds: shares(r, n), Call: math.Inf(1)}
+	p := plan.Problem{Worlds: shares(r, n)}
 	for f := range n {
 		repair := plan.Repair{Cost: cost()}
 		for w := range n {

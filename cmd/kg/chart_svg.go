@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/xml"
 	"fmt"
+	"strings"
 
 	"kg/internal/library"
 )
@@ -13,7 +14,7 @@ const (
 	sheetWidth, sheetHeight = 297.0, 210.0
 	margin                  = 9.0
 	headroom                = 16.0 // title
-	footroom                = 9.0
+	footroom                = 16.0 // dangers
 	largestType             = 3.2
 	smallestType            = 1.7
 	lineHeight              = 1.25 // of the size of the type
@@ -62,8 +63,9 @@ func chartSVG(c library.Chart) []byte {
 	if c.Start != nil {
 		out.tree(c.Start)
 	}
+	out.dangers(c)
 	if c.LeftOut > 0 {
-		out.text(margin, sheetHeight-margin, 2.4, false, "Left out, as they hardly ever come: outcomes of "+library.InWords(c.LeftOut)+" together.")
+		out.text(margin, sheetHeight-margin+3, 2.4, false, "Left out, as they hardly ever come: outcomes of "+library.InWords(c.LeftOut)+" together.")
 	}
 	return out.close()
 }
@@ -81,6 +83,22 @@ func (d *drawing) tree(start *library.ChartStep) {
 	first.place(width, size, min(spread, 3*size))
 	d.connect(first)
 	d.draw(first, size)
+}
+
+// dangers names what kills, at the foot of the page.
+func (d *drawing) dangers(c library.Chart) {
+	var names []string
+	for _, a := range gravest(c.Caveats) {
+		names = append(names, a.Name)
+	}
+	if len(names) == 0 {
+		return
+	}
+	const size, lines = 2.6, 4
+	text := wrapped("DANGER. "+strings.Join(names, ". ")+".", sheetWidth-2*margin, size, true)
+	for i, line := range text[:min(len(text), lines)] {
+		d.text(margin, sheetHeight-margin-footroom+4+size*lineHeight*float64(i+1), size, true, line)
+	}
 }
 
 func (b *box) leaves() int {

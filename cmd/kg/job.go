@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -36,7 +37,11 @@ step from all of it. A job is a text file; "last" stands for the newest one.
 				Action: p.startJob,
 			}),
 			p.jobStep("tell", "JOB WORDS", "add what was seen or heard since", `   kg job tell last "the pump hums"`, 2, func(_ *library.Library, args []string) (job.Entry, error) {
-				return job.Entry{Kind: job.Said, Words: strings.Join(args, " ")}, nil
+				words := strings.Join(args, " ")
+				if strings.TrimSpace(words) == "" {
+					return job.Entry{}, errors.New("say what was seen or heard")
+				}
+				return job.Entry{Kind: job.Said, Words: words}, nil
 			}),
 			p.jobStep("result", "JOB TEST RESULT", "add what a test found", `The result is named as the test has it, by a part of that, or by its number.
 
@@ -54,6 +59,15 @@ part.
 				return e, err
 			}),
 			p.jobStep("did", "JOB REMEDY yes|no", "add a remedy, and whether it helped", `   kg job did last clean-flow-sensor yes`, 3, remedyDone),
+			p.jobStep("safe", "JOB WORDS", "note that what stopped the work was made safe", `By whom, and how it was proved. What was said before stops the work no more.
+
+   kg job safe last "network's engineer made it safe, tightness proved"`, 2, func(_ *library.Library, args []string) (job.Entry, error) {
+				words := strings.Join(args, " ")
+				if strings.TrimSpace(words) == "" {
+					return job.Entry{}, errors.New("say by whom it was made safe, and how that was proved")
+				}
+				return job.Entry{Kind: job.Safe, Words: words}, nil
+			}),
 			p.jobStep("undo", "JOB", "take back the last entry that counts", `Nothing is deleted: the job says that it was undone.
 
    kg job undo last`, 1, func(*library.Library, []string) (job.Entry, error) {
@@ -71,7 +85,7 @@ part.
 		},
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
-				return wrongUsef("there is no command `job %s`: use start, tell, result, read, did, next, undo, show or list", c.Args().First())
+				return wrongUsef("there is no command `job %s`: use start, tell, result, read, did, safe, next, undo, show or list", c.Args().First())
 			}
 			return wrongUsef("say what to do with a job: `kg job start \"what is wrong\"` begins one")
 		},
@@ -145,10 +159,18 @@ func (p *program) jobStep(name, args, usage, description string, least int, entr
 					return wrongUse(err)
 				}
 				e.At = time.Now()
+				if last, any := j.Last(); e.Kind == job.Undone && any {
+					p.page().labelled(0, "", 0, "Taken back: "+entryText(last)+".")
+				} else if e.Kind == job.Undone {
+					return wrongUsef("job %s has nothing left to take back", j.ID)
+				}
 				if err := p.jobs().Add(j.ID, e); err != nil {
 					return err
 				}
 				j.Entries = append(j.Entries, e)
+			}
+			if j.Solved() && !c.Bool("json") {
+				return p.printSolved(c.Context, lib, j)
 			}
 			q := j.Question()
 			if err := nextOf(c, &q); err != nil {
@@ -196,27 +218,69 @@ func (p *program) printJob(c *cli.Context, j job.Job, a library.Answer) error {
 	}
 	g := p.page()
 	g.heading(fmt.Sprintf("Job %s", j.ID))
-	if j.Solved() {
-		g.labelled(1, "", 0, "It works again. Before you leave: the checks after the repair, and what was behind the fault.")
-	}
 	g.gap()
-	p.printState(g, a)
+	p.printState(g, a, len(j.Entries) > 1)
 	if len(a.Causes) == 0 && a.Stop == nil {
 		return errNothing
 	}
 	return nil
 }
 
-// printState prints an answer with the causes in short.
-func (p *program) printState(g *page, a library.Answer) {
+// printSolved prints what is left to do once a remedy has helped.
+func (p *program) printSolved(ctx context.Context, lib *library.Library, j job.Job) error {
+	last, _ := j.Last()
+	rec, err := lib.Entry(last.Of)
+	if err != nil {
+		return err
+	}
+	r, ok := rec.Entry.(*note.Remedy)
+	if !ok {
+		return fmt.Errorf("%q is no remedy any more: `kg job show %s` prints what the job holds", last.Of, j.ID)
+	}
+	g := p.page()
+	g.heading(fmt.Sprintf("Job %s: %s", j.ID, r.Name))
+	if r.Measure == note.StopGap {
+		g.labelled(1, "", 0, "It runs, but this is a stop-gap and no repair. "+listed(r.Limits)+".")
+	} else {
+		g.labelled(1, "", 0, "It helped. Before you leave:")
+	}
+	for i, c := range r.Checks {
+		g.labelled(1, fmt.Sprintf("%d", i+1), 3, c)
+	}
+	behind, err := lib.Behind(ctx, last.Of)
+	if err != nil {
+		return err
+	}
+	if len(behind) > 0 {
+		g.gap()
+		g.heading("What may have been behind it")
+		for _, b := range behind {
+			g.labelled(1, "", 0, fmt.Sprintf("%s [%s]", b.Name, b.Mode))
+		}
+	}
+	g.closing()
+	return nil
+}
+
+// printState prints an answer with the causes in short. Dangers that were read
+// before are named only.
+func (p *program) printState(g *page, a library.Answer, again bool) {
 	if a.Stop != nil && a.Stop.Sure {
 		g.stop(a)
 		return
 	}
 	g.maybeStop(a)
 	danger := gravest(a.Caveats)
-	for _, c := range danger {
-		g.alert(0, c.Level, c.Text)
+	if again && len(danger) > 0 {
+		var names []string
+		for _, c := range danger {
+			names = append(names, c.Name)
+		}
+		g.alert(0, note.Danger, strings.Join(names, "; "))
+	} else {
+		for _, c := range danger {
+			g.alert(0, c.Level, c.Text)
+		}
 	}
 	if len(danger) > 0 || a.Stop != nil {
 		g.gap()
@@ -268,20 +332,27 @@ func (g *page) job(j job.Job, file string) {
 		g.labelled(1, "", 0, "appliance "+string(j.Appliance))
 	}
 	for _, e := range j.Entries {
-		text := string(e.Kind)
-		switch e.Kind {
-		case job.Said:
-			text = fmt.Sprintf("said %q", clean(e.Words))
-		case job.Tested:
-			text = fmt.Sprintf("tested %s: %q", e.Of, clean(e.Result))
-		case job.Read:
-			text = fmt.Sprintf("read %s: %s", e.Of, clean(e.Result))
-		case job.Did:
-			text = fmt.Sprintf("did %s: it %s", e.Of, helpedWord(e.Helped))
-		}
+		text := entryText(e)
 		g.labelled(1, e.At.Local().Format("15:04"), 7, text)
 	}
 	g.labelled(1, "", 0, "kept in "+file)
+}
+
+// entryText says in words what an entry says.
+func entryText(e job.Entry) string {
+	switch e.Kind {
+	case job.Said:
+		return fmt.Sprintf("said %q", clean(e.Words))
+	case job.Safe:
+		return fmt.Sprintf("made safe: %q", clean(e.Words))
+	case job.Tested:
+		return fmt.Sprintf("tested %s: %q", e.Of, clean(e.Result))
+	case job.Read:
+		return fmt.Sprintf("read %s: %s", e.Of, clean(e.Result))
+	case job.Did:
+		return fmt.Sprintf("did %s: it %s", e.Of, helpedWord(e.Helped))
+	}
+	return string(e.Kind)
 }
 
 func helpedWord(helped bool) string {

@@ -54,6 +54,9 @@ const longestThink = time.Minute
 func nextOf(c *cli.Context, q *library.Question) error {
 	for _, word := range strings.Split(c.String("who"), ",") {
 		who := note.Competence(strings.Join(strings.Fields(word), " "))
+		if who == "heating-engineer" { // as the other names are written
+			who = note.HeatingEngineer
+		}
 		if who == "" {
 			continue
 		}

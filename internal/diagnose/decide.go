@@ -3,6 +3,7 @@ package diagnose
 import (
 	"cmp"
 	"context"
+	"math"
 	"slices"
 
 	"kg/internal/diagnose/plan"
@@ -15,7 +16,8 @@ type Work struct {
 	// Preparations are the costs of bringing the appliance into a state that
 	// several tests and repairs share.
 	Preparations []float64
-	// Call is the cost of handing the job over to someone who will end it.
+	// Call is the cost of handing the job over to someone, beyond the repairs that
+	// are to be done then.
 	Call float64
 }
 
@@ -40,6 +42,10 @@ type Repair struct {
 // Confidence is how probable it has to be that a part is the right one before it
 // is advised, unless the tests that would prove it are dearer or done.
 const Confidence = 0.9
+
+// worthTrying is how probable it has to be that a repair without a part helps,
+// unless its tests are dearer than itself or done. No source: our own assumption.
+const worthTrying = 0.3
 
 // Decision is what to do next.
 type Decision struct {
@@ -67,7 +73,7 @@ func (m *Model) Decide(ctx context.Context, e Evidence, now Beliefs, w Work, con
 		confidence = Confidence
 	}
 	worlds := c.worlds(c.chains(e), now, e.Cleared)
-	p := plan.Problem{Preparations: w.Preparations, Call: w.Call}
+	p := plan.Problem{Preparations: w.Preparations}
 	for _, world := range worlds {
 		p.Worlds = append(p.Worlds, world.p)
 	}
@@ -82,17 +88,19 @@ func (m *Model) Decide(ctx context.Context, e Evidence, now Beliefs, w Work, con
 			continue
 		}
 		out := plan.Repair{Cost: r.Cost, Needs: r.Needs, After: after}
-		if r.Part > 0 {
-			out.Least = confidence
-			for i, t := range tests {
-				if slices.Contains(r.Settles, t.ID) && t.Cost < r.Part {
-					out.Proof = append(out.Proof, i)
-				}
+		dear := r.Part // what a test may cost and still come first
+		if out.Least = confidence; r.Part == 0 {
+			out.Least, dear = worthTrying, r.Cost
+		}
+		for i, t := range tests {
+			if slices.Contains(r.Settles, t.ID) && t.Cost < dear {
+				out.Proof = append(out.Proof, i)
 			}
 		}
 		repairs = append(repairs, r)
 		p.Repairs = append(p.Repairs, out)
 	}
+	p.Call = calls(p, w.Call)
 	advice, err := plan.Next(ctx, p, b)
 	if err != nil {
 		return Decision{}, err
@@ -103,9 +111,9 @@ func (m *Model) Decide(ctx context.Context, e Evidence, now Beliefs, w Work, con
 		choice, step := Choice{Cost: o.Cost}, o.Cost
 		switch o.Kind {
 		case plan.DoTest:
-			choice.ID, step = tests[o.Index].ID, tests[o.Index].Cost
+			choice.ID, step = tests[o.Index].ID, whole(w, tests[o.Index].Cost, tests[o.Index].Needs)
 		case plan.DoRepair:
-			choice.ID, choice.Repair, step = repairs[o.Index].ID, true, repairs[o.Index].Cost
+			choice.ID, choice.Repair, step = repairs[o.Index].ID, true, whole(w, repairs[o.Index].Cost, repairs[o.Index].Needs)
 		}
 		out.Options = append(out.Options, choice)
 		steps = append(steps, step)
@@ -114,9 +122,41 @@ func (m *Model) Decide(ctx context.Context, e Evidence, now Beliefs, w Work, con
 	return out, nil
 }
 
+// whole is what a step costs with all that has to be prepared for it.
+func whole(w Work, cost float64, needs []int) float64 {
+	for _, n := range needs {
+		cost += w.Preparations[n]
+	}
+	return cost
+}
+
+// calls are the costs of handing over in each world: the repairs that it needs are
+// to be paid for all the same.
+func calls(p plan.Problem, call float64) []float64 {
+	out := make([]float64, len(p.Worlds))
+	repairs := make([]float64, len(p.Worlds))
+	for n := range out { // repairs lead to lower worlds
+		least := math.Inf(1)
+		for _, r := range p.Repairs {
+			switch to := r.After[n]; {
+			case to == n:
+			case to == plan.Works:
+				least = math.Min(least, r.Cost)
+			default:
+				least = math.Min(least, r.Cost+repairs[to])
+			}
+		}
+		if !math.IsInf(least, 1) {
+			repairs[n] = least
+		}
+		out[n] = call + repairs[n]
+	}
+	return out
+}
+
 // asGood is how much dearer a step may be in the end than the best one and still
 // be as good: what the costs are known to is coarser.
-const asGood = 1.005
+const asGood = 1.02
 
 // preferSmall puts the smallest step first among those that are as good as the
 // best.

@@ -104,7 +104,7 @@ func TestTwoFaultsAtOnceTakeTwoRepairs(t *testing.T) {
 	}
 	w := Work{Call: 1e6, Repairs: []Repair{{ID: "mend a", Mends: []ID{"a"}, Cost: 30}, {ID: "mend b", Mends: []ID{"b"}, Cost: 40}}}
 	d := decide(t, m, findings(seen("x"), seen("y")), w, 0)
-	assert.InDelta(t, 70, d.Options[0].Cost, 1)
+	assert.InDelta(t, 70, d.Options[0].Cost, 2)
 }
 
 // Likelihoods of what is found are those of the posterior: the worlds that are

@@ -39,7 +39,7 @@ const (
 func (e Entry) line() string {
 	out := e.At.UTC().Format(time.RFC3339) + " " + string(e.Kind)
 	switch e.Kind {
-	case Said:
+	case Said, Safe:
 		out += " " + strconv.Quote(e.Words)
 	case Tested, Read:
 		out += " " + string(e.Of) + " " + strconv.Quote(e.Result)
@@ -130,7 +130,7 @@ func parseEntry(line string) (Entry, int, error) {
 	}
 	here := column()
 	switch e.Kind = Kind(word()); e.Kind {
-	case Said:
+	case Said, Safe:
 		e.Words, err = quoted(rest)
 	case Tested, Read:
 		e.Of = note.ID(word())
@@ -150,7 +150,7 @@ func parseEntry(line string) (Entry, int, error) {
 			err = fmt.Errorf("nothing comes after %q", Undone)
 		}
 	default:
-		return e, here, fmt.Errorf("%q is no kind of entry: one of %s, %s, %s, %s, %s", e.Kind, Said, Tested, Read, Did, Undone)
+		return e, here, fmt.Errorf("%q is no kind of entry: one of %s, %s, %s, %s, %s, %s", e.Kind, Said, Tested, Read, Did, Safe, Undone)
 	}
 	if err != nil {
 		return e, column(), err

@@ -1,12 +1,15 @@
 package job
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -46,8 +49,19 @@ func (f Folder) Start(now time.Time, q library.Question) (ID, error) {
 	if err := os.MkdirAll(f.Path, 0o755); err != nil {
 		return "", fmt.Errorf("making the folder of jobs: %w", err)
 	}
-	for n := 1; n < mostADay; n++ {
-		id := ID(fmt.Sprintf("%s-%d", now.Format(time.DateOnly), n))
+	all, err := f.List()
+	if err != nil {
+		return "", err
+	}
+	day := now.Format(time.DateOnly)
+	first := 1
+	for _, id := range all { // numbers are not given twice, even where a job was deleted
+		if n, is := numbered(id, day); is && n >= first {
+			first = n + 1
+		}
+	}
+	for n := first; n < mostADay; n++ {
+		id := ID(fmt.Sprintf("%s-%d", day, n))
 		file, err := os.OpenFile(f.File(id), os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
 		if errors.Is(err, fs.ErrExist) {
 			continue
@@ -64,7 +78,30 @@ func (f Folder) Start(now time.Time, q library.Question) (ID, error) {
 		}
 		return id, f.sync()
 	}
-	return "", fmt.Errorf("there are %d jobs of %s already: keep this one in another folder, with --home", mostADay-1, now.Format(time.DateOnly))
+	return "", fmt.Errorf("there are %d jobs of %s already: keep this one in another folder, with --home", mostADay-1, day)
+}
+
+// numbered is the number of a job of a day; false for one of another day or name.
+func numbered(id ID, day string) (int, bool) {
+	rest, is := strings.CutPrefix(string(id), day+"-")
+	n, err := strconv.Atoi(rest)
+	return n, is && err == nil
+}
+
+// begun is the day and number of a job, for their order; jobs of other names come
+// before all others.
+func begun(id ID) (day string, n int) {
+	if len(id) <= len(time.DateOnly) {
+		return "", 0
+	}
+	day = string(id[:len(time.DateOnly)])
+	if _, err := time.Parse(time.DateOnly, day); err != nil {
+		return "", 0
+	}
+	if n, is := numbered(id, day); is {
+		return day, n
+	}
+	return "", 0
 }
 
 // Add writes an entry to a job. It is on disk when Add returns.
@@ -154,17 +191,37 @@ func (f Folder) List() ([]ID, error) {
 	}
 	var out []ID
 	for _, e := range entries {
-		if id, is := strings.CutSuffix(e.Name(), extension); is && !e.IsDir() {
+		id, is := strings.CutSuffix(e.Name(), extension)
+		if is && !e.IsDir() && note.ID(id).Valid() && f.isJob(ID(id)) {
 			out = append(out, ID(id))
 		}
 	}
 	slices.SortFunc(out, func(a, b ID) int {
-		if len(a) != len(b) && strings.HasPrefix(string(a), string(b[:min(len(b), len(time.DateOnly))])) {
-			return len(a) - len(b) // 2026-11-25-9 before 2026-11-25-10
-		}
-		return strings.Compare(string(a), string(b))
+		dayA, a1 := begun(a)
+		dayB, b1 := begun(b)
+		return cmp.Or(cmp.Compare(dayA, dayB), cmp.Compare(a1, b1), cmp.Compare(a, b))
 	})
 	return out, nil
+}
+
+// isJob reports whether a file begins as a job does.
+func (f Folder) isJob(id ID) bool {
+	file, err := os.Open(f.File(id))
+	if err != nil {
+		return false
+	}
+	defer file.Close()
+	begin := make([]byte, 4096)
+	n, err := io.ReadFull(file, begin)
+	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {
+		return false
+	}
+	for line := range strings.Lines(string(begin[:n])) {
+		if line = strings.TrimSpace(line); line != "" && !strings.HasPrefix(line, "#") {
+			return line == heading
+		}
+	}
+	return false
 }
 
 // Last stands for the job that was begun last.

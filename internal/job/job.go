@@ -31,6 +31,7 @@ const (
 	Tested Kind = "tested" // what a test found
 	Read   Kind = "read"   // a figure that a meter showed in a test
 	Did    Kind = "did"    // a remedy, and whether it helped
+	Safe   Kind = "safe"   // what stopped the work was made safe, by whom and how proved
 	Undone Kind = "undone" // the last entry that still counts does not
 )
 
@@ -38,7 +39,7 @@ const (
 type Entry struct {
 	At     time.Time
 	Kind   Kind
-	Words  string  // what was said
+	Words  string  // what was said, or how it was made safe
 	Of     note.ID // the test or the remedy
 	Result string  // what the test found, or the figure that was read
 	Helped bool    // whether the remedy did
@@ -59,9 +60,17 @@ func (j Job) Standing() []Entry {
 
 // Solved reports whether the last remedy that counts helped.
 func (j Job) Solved() bool {
+	last, any := j.Last()
+	return any && last.Kind == Did && last.Helped
+}
+
+// Last returns the last entry that counts; false where there is none.
+func (j Job) Last() (Entry, bool) {
 	standing := j.Standing()
-	i := len(standing) - 1
-	return i >= 0 && standing[i].Kind == Did && standing[i].Helped
+	if len(standing) == 0 {
+		return Entry{}, false
+	}
+	return standing[len(standing)-1], true
 }
 
 // Question is what the job stands at, as a question to a library.
@@ -75,12 +84,15 @@ func (j Job) Question() library.Question {
 			} else {
 				q.More = append(q.More, e.Words)
 			}
+		case Safe:
+			q.Safe = 1 + len(q.More)
 		case Tested: // the same test done again counts as it came out last
 			q.Results = slices.DeleteFunc(q.Results, func(t library.Tested) bool { return t.Test == e.Of })
 			q.Results = append(q.Results, library.Tested{Test: e.Of, Result: e.Result})
 		case Read:
 			q.Readings = append(q.Readings, library.Read{Test: e.Of, Figures: e.Result})
-		case Did:
+		case Did: // done again, it counts as it came out last
+			q.Mended = slices.DeleteFunc(q.Mended, func(id note.ID) bool { return id == e.Of })
 			if !e.Helped {
 				q.Mended = append(q.Mended, e.Of)
 			}

@@ -20,8 +20,8 @@ var noon = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 func drawEntry(t *rapid.T) Entry {
 	e := Entry{At: noon.Add(time.Duration(rapid.IntRange(0, 1e6).Draw(t, "seconds")) * time.Second)}
 	id := note.ID(rapid.StringMatching(`[a-z][a-z0-9]{0,8}(-[a-z0-9]{1,8}){0,3}`).Draw(t, "of"))
-	switch e.Kind = rapid.SampledFrom([]Kind{Said, Tested, Read, Did, Undone}).Draw(t, "kind"); e.Kind {
-	case Said:
+	switch e.Kind = rapid.SampledFrom([]Kind{Said, Tested, Read, Did, Safe, Undone}).Draw(t, "kind"); e.Kind {
+	case Said, Safe:
 		e.Words = rapid.String().Draw(t, "words")
 	case Tested, Read:
 		e.Of, e.Result = id, rapid.String().Draw(t, "result")

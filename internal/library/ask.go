@@ -18,6 +18,9 @@ type Question struct {
 	Appliance note.ID  // empty for any
 	Most      int      // how many causes are worked out; 0 for DefaultMost
 	More      []string // what was said later; where it contradicts, it counts
+	// Safe is how many of these texts were said before what stops the work was made
+	// safe: they stop it no more.
+	Safe int
 	// Symptoms are there for certain, whatever was said.
 	Symptoms []note.ID
 	Results  []Tested
@@ -185,7 +188,7 @@ func (l *Library) weighed(ctx context.Context, q Question, a *Answer) (*worker, 
 // hear understands what was said at first and later. What is said later about
 // the same thing counts.
 func (l *Library) hear(ctx context.Context, q Question, s *scope, a *Answer) (said, heard []Understood, err error) {
-	for _, text := range append([]string{q.Text}, q.More...) {
+	for i, text := range append([]string{q.Text}, q.More...) {
 		if strings.TrimSpace(text) == "" {
 			continue
 		}
@@ -197,7 +200,9 @@ func (l *Library) hear(ctx context.Context, q Question, s *scope, a *Answer) (sa
 			said = slices.DeleteFunc(said, func(old Understood) bool { return old.Readings[0].ID == new.Readings[0].ID })
 			said = append(said, new)
 		}
-		heard = append(heard, u.heard...)
+		if i >= q.Safe {
+			heard = append(heard, u.heard...)
+		}
 		a.Remarks = append(a.Remarks, u.remarks...)
 	}
 	for _, id := range q.Symptoms {

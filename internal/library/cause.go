@@ -93,6 +93,34 @@ func (w *worker) behind(ctx context.Context, id note.ID) ([]Consequence, error) 
 	return out, nil
 }
 
+// Behind names the modes that may have brought about what a remedy mends.
+func (l *Library) Behind(ctx context.Context, remedy note.ID) (out []Consequence, err error) {
+	err = guard(func() error {
+		mended, err := l.graph.In(ctx, remedy, graph.Link("repair"))
+		if err != nil {
+			return err
+		}
+		for _, m := range mended {
+			edges, err := l.graph.In(ctx, m.From, graph.LeadsTo)
+			if err != nil {
+				return err
+			}
+			for _, e := range edges {
+				if slices.ContainsFunc(out, func(c Consequence) bool { return c.Mode == e.From }) {
+					continue
+				}
+				name, err := l.modeName(e.From)
+				if err != nil {
+					return err
+				}
+				out = append(out, Consequence{e.From, name, e.Figure.Stated})
+			}
+		}
+		return nil
+	})
+	return out, err
+}
+
 // modeName is the name of an entry, for a mode after its component.
 func (l *Library) modeName(id note.ID) (string, error) {
 	t, err := l.archive.Title(id)

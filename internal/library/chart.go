@@ -152,7 +152,10 @@ func (d *drawer) step(ctx context.Context, depth int, reached float64) (*ChartSt
 		out.Kind = kindCall
 		return out, nil
 	}
-	best := bench.alternative(options.Options[0])
+	best, err := d.alternative(bench, options.Options[0])
+	if err != nil {
+		return nil, err
+	}
 	out.Kind, out.ID, out.Name, out.Who = best.Kind, best.ID, best.Name, best.Who
 	switch out.Kind {
 	case kindTest:
@@ -162,8 +165,12 @@ func (d *drawer) step(ctx context.Context, depth int, reached float64) (*ChartSt
 		return out, d.branchOut(ctx, out, t, depth)
 	case kindRepair:
 		d.used = append(d.used, out.ID)
-		out.Minutes = bench.repairs[out.ID].Minutes
-		return out, d.ifItDoesNotHelp(ctx, out, b, bench, depth)
+		repair := options.Options[0].ID
+		out.Minutes = bench.repairs[repair].Minutes
+		if err := d.suspect(out, b, bench, repair); err != nil {
+			return nil, err
+		}
+		return out, d.ifItDoesNotHelp(ctx, out, b, bench, repair, depth)
 	}
 	return out, nil
 }
@@ -187,9 +194,22 @@ func (d *drawer) branchOut(ctx context.Context, from *ChartStep, t *note.Test, d
 	return nil
 }
 
+// suspect names the likeliest cause that a repair mends.
+func (d *drawer) suspect(s *ChartStep, b diagnose.Beliefs, bench *workbench, repair diagnose.ID) error {
+	at := slices.IndexFunc(bench.Repairs, func(r diagnose.Repair) bool { return r.ID == repair })
+	for _, cause := range b.Causes {
+		if at >= 0 && slices.Contains(bench.Repairs[at].Mends, cause.ID) {
+			name, err := d.modeName(note.ID(cause.ID))
+			s.Cause, s.CauseName, s.Probability = note.ID(cause.ID), name, cause.Probability
+			return err
+		}
+	}
+	return nil
+}
+
 // ifItDoesNotHelp draws what follows where a repair was not the right one.
-func (d *drawer) ifItDoesNotHelp(ctx context.Context, from *ChartStep, b diagnose.Beliefs, bench *workbench, depth int) error {
-	at := slices.IndexFunc(bench.Repairs, func(r diagnose.Repair) bool { return r.ID == diagnose.ID(from.ID) })
+func (d *drawer) ifItDoesNotHelp(ctx context.Context, from *ChartStep, b diagnose.Beliefs, bench *workbench, repair diagnose.ID, depth int) error {
+	at := slices.IndexFunc(bench.Repairs, func(r diagnose.Repair) bool { return r.ID == repair })
 	if at < 0 {
 		return nil
 	}

@@ -71,10 +71,17 @@ func (w *worker) next(ctx context.Context, b diagnose.Beliefs) (*Next, error) {
 	if err != nil || len(d.Options) == 0 {
 		return nil, err
 	}
-	best := bench.alternative(d.Options[0])
+	best, err := w.alternative(bench, d.Options[0])
+	if err != nil {
+		return nil, err
+	}
 	n := &Next{Kind: best.Kind, ID: best.ID, Name: best.Name, Who: best.Who, ExpectedMinutes: best.ExpectedMinutes}
 	for _, c := range d.Options[1:min(len(d.Options), 1+mostInstead)] {
-		n.Instead = append(n.Instead, bench.alternative(c))
+		other, err := w.alternative(bench, c)
+		if err != nil {
+			return nil, err
+		}
+		n.Instead = append(n.Instead, other)
 	}
 	switch n.Kind {
 	case kindTest:
@@ -84,7 +91,7 @@ func (w *worker) next(ctx context.Context, b diagnose.Beliefs) (*Next, error) {
 			return nil, err
 		}
 	case kindRepair:
-		r := bench.repairs[n.ID]
+		r := bench.repairs[d.Options[0].ID]
 		n.Minutes, n.Isolation, n.Steps, n.Checks = r.Minutes, r.Isolation, r.Steps, r.Checks
 	}
 	n.Why = why(n)
@@ -121,10 +128,11 @@ func (w *worker) licensed(ctx context.Context, b diagnose.Beliefs, n *Next) (*Al
 	if err != nil || len(d.Options) == 0 {
 		return nil, err
 	}
-	if best := bench.alternative(d.Options[0]); best.ID != n.ID || best.Kind != n.Kind {
-		return &best, nil
+	best, err := w.alternative(bench, d.Options[0])
+	if err != nil || best.ID == n.ID && best.Kind == n.Kind {
+		return nil, err
 	}
-	return nil, nil
+	return &best, nil
 }
 
 // Kinds of steps.
@@ -134,20 +142,41 @@ const (
 	kindCall   = "call"
 )
 
-func (b *workbench) alternative(c diagnose.Choice) Alternative {
-	out := Alternative{Kind: kindCall, ID: note.ID(c.ID), Name: "Call for help, or a colleague who is licensed for it", ExpectedMinutes: c.Cost}
-	if t := b.tests[out.ID]; t != nil && !c.Repair {
-		out.Kind, out.Name, out.Who = kindTest, t.Name, t.Who
+// alternative names a step. A remedy that is done to several components says to
+// which.
+func (w *worker) alternative(b *workbench, c diagnose.Choice) (Alternative, error) {
+	out := Alternative{Kind: kindCall, Name: "Call for help, or a colleague who is licensed for it", ExpectedMinutes: c.Cost}
+	if t := b.tests[note.ID(c.ID)]; t != nil && !c.Repair {
+		out.Kind, out.ID, out.Name, out.Who = kindTest, t.ID, t.Name, t.Who
 	}
-	if r := b.repairs[out.ID]; r != nil && c.Repair {
-		out.Name, out.Who = r.Name, r.Who
-		if b.called[r.ID] {
-			out.Name = "Have someone come who may do it: " + r.Name
-		} else {
-			out.Kind = kindRepair
+	r := b.repairs[c.ID]
+	if r == nil || !c.Repair {
+		return out, nil
+	}
+	out.ID, out.Name, out.Who = r.ID, r.Name, r.Who
+	if b.sharesRemedy(c.ID) {
+		component, err := w.name(b.component[c.ID])
+		if err != nil {
+			return out, err
+		}
+		out.Name += ": " + component
+	}
+	if b.called[c.ID] {
+		out.Name = "Have someone come who may do it: " + out.Name
+	} else {
+		out.Kind = kindRepair
+	}
+	return out, nil
+}
+
+// sharesRemedy reports whether the remedy of a repair is another one's too.
+func (b *workbench) sharesRemedy(id diagnose.ID) bool {
+	for other, r := range b.repairs {
+		if other != id && r.ID == b.repairs[id].ID {
+			return true
 		}
 	}
-	return out
+	return false
 }
 
 // results says how likely each result of a test is and what it would make of the

@@ -52,6 +52,9 @@ func (l *Library) Judge(r Read) (j Judged, err error) {
 		if err != nil {
 			return fmt.Errorf("judging the reading of %s: %w", r.Test, err)
 		}
+		if name, x, unit, means := judgement.Means(); judgement.Verdict == measure.Unjudged && means {
+			return fmt.Errorf("%s of a healthy part would mean %s = %.4g %s: say what it is, as in %s=..., to have it judged", r.Figures, name, x, unit, name)
+		}
 		j = Judged{Test: t.ID, Name: t.Name, Figures: r.Figures, Model: t.Reading.Model, Verdict: string(judgement.Verdict), Unit: judgement.Unit(), Judgement: judgement}
 		j.Expected, j.Low, j.High = finite(judgement.In(judgement.Expected)), finite(judgement.In(judgement.Low)), finite(judgement.In(judgement.High))
 		return nil

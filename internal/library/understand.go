@@ -47,6 +47,17 @@ func (l *Library) understand(ctx context.Context, text string, appliance *scope)
 	}
 	out.said = slices.Concat(codes, present)
 	out.heard = slices.Concat(codes, heard)
+	if respelled, changed, err := l.index.Respelled(ctx, text); err != nil {
+		return understanding{}, err
+	} else if changed { // what is dangerous must not be lost with a slip of the finger
+		u, err := l.read(ctx, respelled)
+		if err != nil {
+			return understanding{}, err
+		}
+		if u != nil {
+			out.heard = append(out.heard, *u)
+		}
+	}
 	for _, c := range fine {
 		narrowed := l.contradicted(c, out.said)
 		u, ok, err := l.absent(ctx, c)

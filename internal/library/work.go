@@ -43,19 +43,26 @@ const plannedCauses = 16
 // workbench is what can be done about some causes, and the notes of it.
 type workbench struct {
 	diagnose.Work
-	tests   map[note.ID]*note.Test
-	repairs map[note.ID]*note.Remedy
+	tests map[note.ID]*note.Test
+	// repairs are the remedies by what they are done to, and component is that.
+	repairs   map[diagnose.ID]*note.Remedy
+	component map[diagnose.ID]note.ID
 	// beyond is set when something was left out because the asker may not do it;
 	// called are the repairs that someone else has to come for.
 	beyond bool
-	called map[note.ID]bool
+	called map[diagnose.ID]bool
+}
+
+// repairID names a remedy done to a component.
+func repairID(remedy, component note.ID) diagnose.ID {
+	return diagnose.ID(remedy) + " " + diagnose.ID(component)
 }
 
 // workOn gathers the tests of the likeliest causes, as far as someone may do
 // them, and their first repairs: for those that they may not do, somebody has to
 // come.
 func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, error) {
-	out := &workbench{tests: map[note.ID]*note.Test{}, repairs: map[note.ID]*note.Remedy{}, called: map[note.ID]bool{}}
+	out := &workbench{tests: map[note.ID]*note.Test{}, repairs: map[diagnose.ID]*note.Remedy{}, component: map[diagnose.ID]note.ID{}, called: map[diagnose.ID]bool{}}
 	out.Call = callCost
 	var prepared []note.Preparation
 	needs := func(list []note.Preparation) (places []int, cost float64) {
@@ -106,7 +113,9 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 		if r == nil {
 			continue
 		}
-		if at := slices.IndexFunc(out.Repairs, func(d diagnose.Repair) bool { return d.ID == diagnose.ID(r.ID) }); at >= 0 {
+		// One remedy may be done to several components: each is a repair of its own.
+		repair := repairID(r.ID, m.Component)
+		if at := slices.IndexFunc(out.Repairs, func(d diagnose.Repair) bool { return d.ID == repair }); at >= 0 {
 			d := &out.Repairs[at]
 			d.Mends = append(d.Mends, cause.ID)
 			d.Settles = append(d.Settles, ids(m.SettledBy)...)
@@ -123,13 +132,14 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 		visit := 0.0
 		if !mayDo(who, r.Who) {
 			out.beyond = true
-			out.called[r.ID] = true
+			out.called[repair] = true
 			visit = visitCost
 		}
 		places, prep := needs(r.Prepare)
-		out.repairs[r.ID] = r
+		out.repairs[repair] = r
+		out.component[repair] = m.Component
 		out.Repairs = append(out.Repairs, diagnose.Repair{
-			ID: diagnose.ID(r.ID), Mends: []diagnose.ID{cause.ID}, Cost: max(leastTest, float64(r.Minutes)-prep) + risk + part + visit,
+			ID: repair, Mends: []diagnose.ID{cause.ID}, Cost: max(leastTest, float64(r.Minutes)-prep) + risk + part + visit,
 			Part: part, Needs: places, Settles: ids(m.SettledBy),
 		})
 	}

@@ -235,3 +235,47 @@ func (ix *Index) near(ctx context.Context, field, term string) (string, error) {
 	}
 	return "", nil
 }
+
+// A rare word that is one mistake away from one that is this many times as
+// frequent may be that one, misspelt.
+const (
+	rareWord     = 3
+	muchCommoner = 20
+)
+
+// Respelled returns a text with rare words exchanged for much commoner ones that
+// they may be meant for, and whether there was one: "gass" is a form of "gassed",
+// and most likely gas. Such a reading is one to be warned by, not to rely on.
+func (ix *Index) Respelled(ctx context.Context, text string) (string, bool, error) {
+	tokens := Tokens(text)
+	changed := false
+	for i := len(tokens) - 1; i >= 0; i-- { // from the end, so that offsets hold
+		t := tokens[i]
+		if len(t.Term) < 4 || t.Start < 0 || t.End > len(text) || strings.ContainsAny(t.Term, "0123456789") {
+			continue
+		}
+		n, err := ix.frequency(ctx, fieldWords, t.Term)
+		if err != nil {
+			return "", false, err
+		}
+		if n > rareWord {
+			continue
+		}
+		near, err := ix.near(ctx, fieldSayings, t.Term)
+		if err != nil {
+			return "", false, err
+		}
+		if near == "" || near == t.Term {
+			continue
+		}
+		common, err := ix.frequency(ctx, fieldWords, near)
+		if err != nil {
+			return "", false, err
+		}
+		if common >= muchCommoner*max(n, 1) {
+			text = text[:t.Start] + near + text[t.End:]
+			changed = true
+		}
+	}
+	return text, changed, nil
+}

@@ -30,7 +30,14 @@ func optimum(p Problem) float64 {
 		if total <= 1e-12 {
 			return 0
 		}
-		best := total * p.Call
+		best := 0.0
+		for w, m := range mass {
+			if m > 0 && p.Call != nil {
+				best += m * p.Call[w]
+			} else if m > 0 {
+				best = math.Inf(1)
+			}
+		}
 		for t, test := range p.Tests {
 			if d.tests>>t&1 == 1 {
 				continue
@@ -106,7 +113,7 @@ func expected(p Problem, advise func(Problem, state) Option) float64 {
 			}
 			return sum + follow(after)
 		default:
-			return total * p.Call
+			return s.calling(st.mass)
 		}
 	}
 	return follow(s.start())
@@ -115,7 +122,7 @@ func expected(p Problem, advise func(Problem, state) Option) float64 {
 // drawProblem draws a small problem with one or two faults at once.
 func drawProblem(t *rapid.T) Problem {
 	faults := rapid.IntRange(1, 3).Draw(t, "faults")
-	p := Problem{Call: rapid.Float64Range(5, 60).Draw(t, "call")}
+	p := Problem{}
 	figure := func(low, high float64, what string) float64 { return rapid.Float64Range(low, high).Draw(t, what) }
 	for range rapid.IntRange(0, 2).Draw(t, "preparations") {
 		p.Preparations = append(p.Preparations, figure(0.5, 5, "preparation"))
@@ -141,6 +148,7 @@ func drawProblem(t *rapid.T) Problem {
 	worlds += len(pairs)
 	for range worlds {
 		p.Worlds = append(p.Worlds, figure(0.01, 1, "weight"))
+		p.Call = append(p.Call, figure(5, 60, "call"))
 	}
 	for f := range faults {
 		r := Repair{Cost: figure(1, 20, "repair"), Wrong: rapid.SampledFrom([]float64{0, 0, 10}).Draw(t, "wrong"), Needs: needs(), After: make([]int, worlds)}

@@ -10,7 +10,7 @@ const negligible = 1e-9
 // help is cheaper. It returns the first repair too; -1 is the call.
 func (s *search) sequence(st state) (cost float64, first int) {
 	total := st.total()
-	best, first := total*s.Call, -1
+	best, first := s.calling(st.mass), -1
 	if total <= negligible*s.all {
 		return 0, first
 	}
@@ -54,8 +54,9 @@ func (s *search) sequence(st state) (cost float64, first int) {
 		left = now.total()
 		if left <= negligible*s.all {
 			left = 0
+			clear(mass)
 		}
-		if after := spent + calling(left, s.Call); after < best {
+		if after := spent + s.calling(mass); after < best {
 			best, first = after, opening
 		}
 		if left == 0 {
@@ -73,20 +74,23 @@ func (s *search) waste(r int, changed, total float64) float64 {
 	return 0
 }
 
-// calling is what is left times the price of a call; nothing left costs nothing,
+// calling is what it costs to hand over what is left; nothing left costs nothing,
 // whatever a call costs.
-func calling(left, call float64) float64 {
-	if left == 0 {
-		return 0
+func (s *search) calling(mass []float64) float64 {
+	sum := 0.0
+	for w, m := range mass {
+		if m > 0 {
+			sum += m * s.Call[w]
+		}
 	}
-	return left * call
+	return sum
 }
 
 // floors is for each world the least that it can cost from there on.
 func (s *search) floors() {
 	s.floor = s.vector()
 	for w := range s.Worlds { // repairs lead to lower worlds
-		least := s.Call
+		least := s.Call[w]
 		for _, r := range s.Repairs {
 			switch to := r.After[w]; {
 			case to == w:

@@ -37,7 +37,7 @@ func TestAdviceAgreesWithGoingThroughEverything(t *testing.T) {
 
 // single is a problem of faults of which exactly one is there.
 func single(probability, cost []float64) Problem {
-	p := Problem{Worlds: probability, Call: math.Inf(1)}
+	p := Problem{Worlds: probability}
 	for f := range probability {
 		r := Repair{Cost: cost[f]}
 		for w := range probability {

@@ -24,9 +24,9 @@ type Problem struct {
 	Tests        []Test
 	Repairs      []Repair
 	Preparations []float64 // what each costs, once
-	// Call is the cost of handing the job over to someone who will end it;
-	// +Inf where there is nobody.
-	Call float64
+	// Call is for each world the cost of handing the job over to someone who will
+	// end it; +Inf where there is nobody, and so is nil.
+	Call []float64
 }
 
 // Test tells worlds apart.
@@ -65,7 +65,13 @@ func (p *Problem) check() error {
 		return fmt.Errorf("%d tests, %d repairs and %d preparations are more than can be planned with: at most %d, %d and 64, please",
 			len(p.Tests), len(p.Repairs), len(p.Preparations), MaxTests, MaxRepairs)
 	}
-	errs := []error{nonNegative("a world", p.Worlds...), nonNegative("a preparation", p.Preparations...), cost("the call", p.Call)}
+	errs := []error{nonNegative("a world", p.Worlds...), nonNegative("a preparation", p.Preparations...)}
+	if p.Call != nil && len(p.Call) != len(p.Worlds) {
+		errs = append(errs, fmt.Errorf("there are %d costs of calling for help where there are %d worlds", len(p.Call), len(p.Worlds)))
+	}
+	for _, c := range p.Call {
+		errs = append(errs, cost("the call", c))
+	}
 	for i, t := range p.Tests {
 		what := fmt.Sprint("test ", i)
 		errs = append(errs, cost(what, t.Cost), p.known(what, t.Needs))

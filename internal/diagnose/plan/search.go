@@ -127,6 +127,9 @@ type known struct {
 
 func newSearch(p Problem) *search {
 	s := &search{Problem: p, memo: map[uint64]known{}, rolled: map[uint64]float64{}}
+	if s.Call == nil {
+		s.Call = slices.Repeat([]float64{math.Inf(1)}, len(s.Worlds))
+	}
 	s.all = s.start().total()
 	needs := func(n int, of func(int) []int) []uint64 {
 		lists := make([][]int, n)
@@ -214,8 +217,8 @@ func (s *search) options(st state, depth int) Advice {
 	if first >= 0 && !seen {
 		out.Options = append(out.Options, Option{DoRepair, first, cost / total})
 	}
-	if !math.IsInf(s.Call, 1) {
-		out.Options = append(out.Options, Option{DoCall, 0, s.Call})
+	if call := s.calling(st.mass); !math.IsInf(call, 1) {
+		out.Options = append(out.Options, Option{DoCall, 0, call / total})
 	}
 	out.Exact = exact
 	slices.SortStableFunc(out.Options, func(a, b Option) int { return cmp.Compare(a.Cost, b.Cost) })
