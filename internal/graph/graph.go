@@ -25,6 +25,7 @@ const (
 	Component   Link = "component"
 	Shows       Link = "shows"
 	LeadsTo     Link = "leads-to"
+	Implies     Link = "implies"
 	UsualCauses Link = "usual-causes"
 	On          Link = "on"
 	Caveats     Link = "caveats"

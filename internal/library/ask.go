@@ -155,6 +155,9 @@ func (l *Library) weighed(ctx context.Context, q Question, a *Answer) (*worker, 
 		a.Caveats, err = l.alerts(a.Stop.Symptom)
 		return nil, none, err
 	}
+	if said, err = l.follow(ctx, said); err != nil {
+		return nil, none, err
+	}
 	e, err := l.evidence(said, q)
 	if err != nil {
 		return nil, none, err

@@ -1,6 +1,7 @@
 package library
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -9,6 +10,7 @@ import (
 
 	"kg/internal/archive"
 	"kg/internal/diagnose"
+	"kg/internal/graph"
 	"kg/internal/note"
 )
 
@@ -80,6 +82,37 @@ func (l *Library) noSuch(what string, id note.ID, kind note.Kind) error {
 
 // OutcomeLabel is how a weight of evidence names what a test found.
 func OutcomeLabel(test note.ID, result string) string { return string(test) + ": " + result }
+
+// follow adds what follows from what is not there: a symptom that would imply it is
+// not there either. It says nothing about one that somebody has seen.
+func (l *Library) follow(ctx context.Context, said []Understood) ([]Understood, error) {
+	out := said
+	for i := 0; i < len(out); i++ {
+		u := out[i]
+		if u.Present {
+			continue
+		}
+		for _, r := range u.Readings {
+			edges, err := l.graph.In(ctx, r.ID, graph.Implies)
+			if err != nil {
+				return nil, err
+			}
+			for _, e := range edges {
+				if slices.ContainsFunc(out, func(u Understood) bool {
+					return slices.ContainsFunc(u.Readings, func(r Reading) bool { return r.ID == e.From })
+				}) {
+					continue
+				}
+				name, err := l.name(e.From)
+				if err != nil {
+					return nil, err
+				}
+				out = append(slices.Clip(out), Understood{Text: u.Text, Readings: []Reading{{ID: e.From, Kind: note.KindSymptom, Name: name, Score: r.Score, Weight: 1}}})
+			}
+		}
+	}
+	return out, nil
+}
 
 // clear notes that the causes which some remedies mend are no more what the
 // trouble comes from.

@@ -78,9 +78,11 @@ type Mode struct {
 // or more faults (ISO 13372).
 type Symptom struct {
 	Header
-	UsualCauses []Link     `json:"usual_causes,omitempty"`
-	StopWork    []string   `json:"stop_work,omitempty"`
-	Leak        Likelihood `json:"leak,omitzero"`
+	UsualCauses []Link   `json:"usual_causes,omitempty"`
+	StopWork    []string `json:"stop_work,omitempty"`
+	// Implies are symptoms that are there whenever this one is.
+	Implies []ID       `json:"implies,omitempty"`
+	Leak    Likelihood `json:"leak,omitzero"`
 }
 
 // Work is what a test and a remedy have in common.

@@ -59,6 +59,7 @@ func fieldsOf(e Entry) []field {
 		return []field{need(name), also,
 			{key: "usual-causes", hint: "{id-of-a-mode: 6 in 10, id-of-another: 3 in 10}", read: links(&e.UsualCauses, KindMode)},
 			{key: "stop-work", hint: "[what to do first, what next]", read: texts(&e.StopWork)},
+			{key: "implies", hint: "[id-of-a-symptom]", read: refs(&e.Implies, KindSymptom)},
 			{key: "leak", hint: "1 in 1000", read: figure(&e.Leak)},
 			caveats, source}
 	case *Test:
