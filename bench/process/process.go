@@ -44,7 +44,7 @@ func Child() {
 	}
 	peak := int64(0)
 	if usage, ok := c.ProcessState.SysUsage().(*syscall.Rusage); ok {
-		peak = usage.Maxrss
+		peak = int64(usage.Maxrss)
 	}
 	fmt.Printf("%d %d\n%s", int64(took), peak, out)
 	os.Exit(0)

@@ -73,6 +73,9 @@ func (m *Model) compile() (*compiled, error) {
 	}
 	for i, cause := range c.causes {
 		alone := c.byItself(cause, c.parents[i])
+		if times, known := c.Times[cause.ID]; known {
+			alone = alone * times / (1 - alone + alone*times)
+		}
 		c.alone = append(c.alone, alone)
 		c.problem.Cards = append(c.problem.Cards, 2)
 		if len(c.parents[i]) == 0 {
@@ -92,6 +95,9 @@ func (m *Model) compile() (*compiled, error) {
 // those that lead to it would explain all of it.
 const leastAlone = 0.1
 
+// surest is the highest probability of a cause: nothing is certain.
+const surest = 1 - 1e-9
+
 // byItself is how often a cause comes about by none of those that lead to it,
 // so that its base rate comes out with them.
 func (c *compiled) byItself(cause Cause, parents []Link) float64 {
@@ -99,7 +105,10 @@ func (c *compiled) byItself(cause Cause, parents []Link) float64 {
 	for _, l := range parents {
 		not *= 1 - l.Strength*c.causes[c.at[l.From]].Rate
 	}
-	return max(1-(1-cause.Rate)/not, leastAlone*cause.Rate)
+	if not == 0 {
+		return leastAlone * cause.Rate
+	}
+	return min(max(1-(1-cause.Rate)/not, leastAlone*cause.Rate), surest)
 }
 
 // strengths are how often each cause brings a reading about directly. A stated
@@ -149,6 +158,38 @@ func (m *Model) check() error {
 	for _, id := range sortedKeys(m.Leak) {
 		errs = append(errs, probability(m.Leak[id], "the leak of %q", id))
 	}
+	for _, id := range sortedKeys(m.Times) {
+		if times := m.Times[id]; !(times >= 0) || math.IsInf(times, 1) {
+			errs = append(errs, fmt.Errorf("the odds of %q are %v times what they are on average: a number from 0 on, please", id, times))
+		}
+	}
+	return errors.Join(errs...)
+}
+
+// check reports what is no probability among the evidence.
+func (e Evidence) check() error {
+	var errs []error
+	wrong := func(x float64, of string, args ...any) {
+		if !(x >= 0 && x <= 1) {
+			errs = append(errs, fmt.Errorf("%s is %v: a probability lies from 0 to 1", fmt.Sprintf(of, args...), x))
+		}
+	}
+	for _, f := range e.Findings {
+		for _, r := range f.Readings {
+			wrong(r.Weight, "the weight of the reading %q of %q", r.ID, f.Label)
+		}
+	}
+	for _, o := range e.Outcomes {
+		for _, p := range o.Result {
+			wrong(p, "the likelihood of a result of %q", o.Label)
+		}
+		for _, r := range o.Test.Results {
+			wrong(r.Otherwise, "the figure of the result %q of %q", r.Name, o.Label)
+			for _, id := range sortedKeys(r.Given) {
+				wrong(r.Given[id], "the figure of the result %q of %q for %q", r.Name, o.Label, id)
+			}
+		}
+	}
 	return errors.Join(errs...)
 }
 
@@ -161,7 +202,7 @@ type solved struct {
 
 // solve infers with some chains.
 func (c *compiled) solve(chains []bayes.Chain) (solved, error) {
-	tree, err := bayes.NewTree(c.with(chains))
+	tree, err := c.tree(chains, 1)
 	var wide *bayes.TooWide
 	if errors.As(err, &wide) {
 		return c.sample(chains, wide).estimate(everything), nil
@@ -177,6 +218,23 @@ func (c *compiled) with(chains []bayes.Chain) bayes.Problem {
 	p := c.problem
 	p.Chains = slices.Concat(p.Chains, chains)
 	return p
+}
+
+// mostEntries bounds the work of exact inference: cluster entries times sweeps
+// over all of them. It is a second or two.
+const mostEntries = 400_000_000
+
+// tree arranges the causes with what was found for some sweeps. The error is a
+// *bayes.TooWide where that would take too long or too much memory.
+func (c *compiled) tree(chains []bayes.Chain, sweeps int) (*bayes.Tree, error) {
+	tree, err := bayes.NewTree(c.with(chains))
+	if err != nil {
+		return nil, err
+	}
+	if vars, entries := tree.Width(); entries > mostEntries/sweeps {
+		return nil, &bayes.TooWide{Width: vars, Bytes: 8 * int64(entries)}
+	}
+	return tree, nil
 }
 
 // read takes the probabilities of the causes from a tree.
@@ -289,7 +347,7 @@ func (c *compiled) look(e Evidence) (views, error) {
 // estimated from one set of worlds.
 func (c *compiled) lookAt(chains []bayes.Chain) (views, error) {
 	v := views{without: make([]solved, len(chains)), alone: make([]bayes.Scaled, len(chains))}
-	tree, err := bayes.NewTree(c.with(chains))
+	tree, err := c.tree(chains, 2*len(chains)+2)
 	var wide *bayes.TooWide
 	if errors.As(err, &wide) {
 		return c.estimated(chains, wide), nil
@@ -342,15 +400,17 @@ func (m *Model) Posterior(e Evidence) (Beliefs, error) {
 	if err != nil {
 		return Beliefs{}, err
 	}
-	chains := c.chains(e)
+	if err := e.check(); err != nil {
+		return Beliefs{}, err
+	}
 	v, err := c.look(e)
 	if err != nil {
 		return Beliefs{}, fmt.Errorf("weighing what was found: %w", err)
 	}
-	out := Beliefs{Other: c.none(chains, v.all), Approximate: v.all.approximate, Conflicts: v.conflicts(e)}
+	out := Beliefs{Other: c.none(e, v.all), Approximate: v.all.approximate, Conflicts: v.conflicts(e)}
 	for i, cause := range c.causes {
 		b := Belief{ID: cause.ID, Prior: v.prior.probability[i], Probability: v.all.probability[i]}
-		for k := range chains {
+		for k := range e.items() {
 			b.Weights = append(b.Weights, Weight{e.label(k), bounded(decibans(v.all.probability[i]) - decibans(v.without[k].probability[i]))})
 		}
 		out.Causes = append(out.Causes, b)
@@ -359,14 +419,10 @@ func (m *Model) Posterior(e Evidence) (Beliefs, error) {
 	return out, nil
 }
 
-// none is the probability that none of the causes is there.
-func (c *compiled) none(chains []bayes.Chain, all solved) float64 {
-	world := make([]bool, len(c.causes))
-	l := math.Log(c.prior(world))
-	for _, chain := range chains {
-		l += math.Log(chain.Under(world))
-	}
-	return math.Min(1, math.Exp(l-all.evidence.Log()))
+// none is the probability that none of the causes is there, but for those that
+// were repaired.
+func (c *compiled) none(e Evidence, all solved) float64 {
+	return math.Min(1, math.Exp(c.weight(c.chains(e), nil, c.places(e.Cleared))-all.evidence.Log()))
 }
 
 // prior is the probability of a world before any evidence: which causes are

@@ -112,6 +112,28 @@ func (c *compiled) first(now solved, cleared []ID) Belief {
 	return best
 }
 
+// Fails is how likely what was found goes on when some causes are repaired: what is
+// found has then to come from others.
+func (m *Model) Fails(e Evidence, repaired []ID) (float64, error) {
+	c, err := m.compile()
+	if err != nil {
+		return 0, err
+	}
+	now, err := c.infer(e)
+	if err != nil {
+		return 0, err
+	}
+	e.Cleared = append(slices.Clone(e.Cleared), repaired...)
+	after, err := c.infer(e)
+	if errors.Is(err, bayes.ErrImpossible) {
+		return 0, nil
+	}
+	if err != nil {
+		return 0, err
+	}
+	return math.Min(1, math.Exp(after.evidence.Log()-now.evidence.Log())), nil
+}
+
 // Prospect is one result that a test may have: how likely it is now, and which
 // cause would come first after it.
 type Prospect struct {
@@ -154,18 +176,21 @@ func (m *Model) Prospects(e Evidence, t Test) ([]Prospect, error) {
 func (c *compiled) each(e Evidence, t Test) ([]solved, error) {
 	at := len(e.Findings) + len(e.Outcomes)
 	with := e
-	with.Outcomes = append(slices.Clone(e.Outcomes), t.Seen("", 0))
+	now := t.Seen("", 0)
+	now.Cleared = e.Cleared
+	with.Outcomes = append(slices.Clone(e.Outcomes), now)
 	variants := c.variants(with)
 	parts := make([][]solved, len(t.Results)) // of each result
 	for _, v := range variants {
-		tree, err := bayes.NewTree(c.with(v.chains))
+		tree, err := c.tree(v.chains, len(t.Results)*len(variants))
 		var wide *bayes.TooWide
 		apart := errors.As(err, &wide)
 		if err != nil && !apart {
 			return nil, err
 		}
 		for r := range t.Results {
-			chain := c.outcome(t.Seen("", r))
+			with.Outcomes[len(with.Outcomes)-1].Result = t.Seen("", r).Result
+			chain := c.chain(with, at)
 			var one solved
 			if apart {
 				v.chains[at] = chain

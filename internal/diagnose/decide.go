@@ -217,6 +217,10 @@ func (c *compiled) results(t Test, worlds []world) [][]float64 {
 	return out
 }
 
+// worthNoting is how probable a world has to be for what it does not explain to
+// count; below it, it stands mostly for what a repair has left of another one.
+const worthNoting = 0.01
+
 // after is the world that a repair leaves of each; false where it changes none.
 func (c *compiled) after(r Repair, worlds []world, e Evidence) (after []int, mends bool) {
 	for n, w := range worlds {
@@ -230,7 +234,11 @@ func (c *compiled) after(r Repair, worlds []world, e Evidence) (after []int, men
 		case len(rest) == len(w.causes):
 			after = append(after, n)
 		case c.works(e, rest):
-			after, mends = append(after, plan.Works), true
+			to := plan.Works
+			if w.p >= worthNoting && !c.explains(e, w.causes) {
+				to = 0 // what was found had come from something else, and goes on
+			}
+			after, mends = append(after, to), true
 		default:
 			after, mends = append(after, place(worlds, rest)), true
 		}

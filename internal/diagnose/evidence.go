@@ -41,6 +41,8 @@ type Outcome struct {
 	Label  string
 	Test   Test
 	Result []float64
+	// Cleared are the causes that had been repaired by the time of the test.
+	Cleared []ID
 }
 
 // Seen is the outcome of a result that was seen.
@@ -144,9 +146,13 @@ func (c *compiled) chain(e Evidence, i int) bayes.Chain {
 	} else {
 		out = c.outcome(e.Outcomes[i-len(e.Findings)])
 	}
-	if len(e.Cleared) > 0 && i < len(e.Findings) {
+	cleared := e.Cleared
+	if i >= len(e.Findings) {
+		cleared = e.Outcomes[i-len(e.Findings)].Cleared
+	}
+	if len(cleared) > 0 {
 		out.Steps = slices.DeleteFunc(out.Steps, func(s bayes.Step) bool {
-			return slices.Contains(e.Cleared, c.causes[s.Var].ID)
+			return slices.Contains(cleared, c.causes[s.Var].ID)
 		})
 	}
 	return out

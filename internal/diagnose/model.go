@@ -43,6 +43,10 @@ type Model struct {
 	// Leak is how often a symptom is there with none of its causes; a symptom
 	// that is not in the map has DefaultLeak.
 	Leak map[ID]float64
+	// Times is how many times the odds of a cause's coming about by itself are what
+	// they are on average, by what is known beforehand; once for one that is not in
+	// the map.
+	Times map[ID]float64
 }
 
 // DefaultLeak is how often a symptom is there although none of the known modes
@@ -100,12 +104,6 @@ func (n *network) strength(cause, symptom ID) float64 {
 		s, stated := n.shows[id][symptom]
 		return s, stated
 	}, nil)
-}
-
-// reaches is the probability that a cause, once there, brings another one
-// about; 1 for itself.
-func (n *network) reaches(cause, target ID) float64 {
-	return n.ways(cause, func(id ID) (float64, bool) { return 1, id == target }, nil)
 }
 
 // ways combines what is stated at the ends of the chains that start at a cause.

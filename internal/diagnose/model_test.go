@@ -109,8 +109,6 @@ func TestCausesInACircleDoNotHang(t *testing.T) {
 	}
 	n := m.network()
 	assert.InDelta(t, 0.2, n.strength("a", "seen"), 1e-12)
-	assert.InDelta(t, 0.25, n.reaches("a", "c"), 1e-12)
-	assert.InDelta(t, 1, n.reaches("a", "a"), 0, "a cause is there when it is there")
 	b := posterior(t, m, findings(seen("seen")))
 	assert.Equal(t, ID("c"), b.Causes[0].ID, "the shortest way is the strongest")
 }

@@ -83,5 +83,14 @@ func shareOut(n int, said func(int) (float64, bool)) []float64 {
 			out[i] = math.Max(rest, 0) / float64(open)
 		}
 	}
+	sum := 0.0
+	for _, p := range out {
+		sum += p
+	}
+	if sum > 0 {
+		for i := range out {
+			out[i] /= sum // figures that do not share out 1 are taken in proportion
+		}
+	}
 	return out
 }

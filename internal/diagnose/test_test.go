@@ -58,7 +58,7 @@ func TestWhatANoteLeavesOpenIsSharedOut(t *testing.T) {
 		{"nothing said", []float64{open, open}, []float64{0.5, 0.5}},
 		{"one result", []float64{open}, []float64{1}},
 		{"all is said already", []float64{0.7, 0.3, open}, []float64{0.7, 0.3, 0}},
-		{"more than all is said", []float64{0.8, 0.4, open}, []float64{0.8, 0.4, 0}},
+		{"more than all is said", []float64{0.8, 0.4, open}, []float64{2.0 / 3, 1.0 / 3, 0}},
 		{"no results", []float64{}, []float64{}},
 	} {
 		assert.InDeltaSlice(t, c.out, shareOut(len(c.said), said(c.said)), near, c.name)

@@ -33,21 +33,11 @@ func (c *compiled) worlds(chains []bayes.Chain, now Beliefs, cleared []ID) []wor
 		}
 	}
 
-	there := make([]bool, len(c.causes))
+	repaired := c.places(cleared)
 	weigh := func(causes ...int) world {
-		for _, i := range causes {
-			there[i] = true
-		}
-		l := math.Log(c.prior(there))
-		for _, chain := range chains {
-			l += math.Log(chain.Under(there))
-		}
-		for _, i := range causes {
-			there[i] = false
-		}
 		causes = slices.Clone(causes)
 		slices.Sort(causes)
-		return world{causes, l}
+		return world{causes, c.weight(chains, causes, repaired)}
 	}
 	none := weigh()
 	var one, two, three []world
@@ -103,6 +93,50 @@ func (c *compiled) worlds(chains []bayes.Chain, now Beliefs, cleared []ID) []wor
 	return out
 }
 
+// mostRepaired is how many repaired causes are taken as there or not there.
+const mostRepaired = 6
+
+// places are the places of some causes in the model, as many as are looked at.
+func (c *compiled) places(ids []ID) []int {
+	var out []int
+	for _, id := range ids {
+		if i, known := c.at[id]; known && len(out) < mostRepaired && !slices.Contains(out, i) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// weight is the logarithm of how likely it is that of the causes which are not
+// repaired just these are there, with all that was found. Repaired ones may have
+// been there or not: what was found before, and what they led to, depends on it.
+func (c *compiled) weight(chains []bayes.Chain, causes, repaired []int) float64 {
+	there := make([]bool, len(c.causes))
+	for _, i := range causes {
+		there[i] = true
+	}
+	logs := make([]float64, 0, 1<<len(repaired))
+	for set := range 1 << len(repaired) {
+		for k, i := range repaired {
+			there[i] = set>>k&1 == 1
+		}
+		l := math.Log(c.prior(there))
+		for _, chain := range chains {
+			l += math.Log(chain.Under(there))
+		}
+		logs = append(logs, l)
+	}
+	top := slices.Max(logs)
+	if math.IsInf(top, -1) {
+		return top
+	}
+	sum := 0.0
+	for _, l := range logs {
+		sum += math.Exp(l - top)
+	}
+	return top + math.Log(sum)
+}
+
 // place is where a set of causes is among worlds; -1 where it is not.
 func place(worlds []world, causes []int) int {
 	return slices.IndexFunc(worlds, func(w world) bool { return slices.Equal(w.causes, causes) })
@@ -117,27 +151,51 @@ func without(causes []int, gone int) []int {
 const stillShown = 0.05
 
 // works reports whether an appliance with these causes, and no others, shows next
-// to nothing of what was found.
+// to nothing of what was found. What they may lead to later does not count.
 func (c *compiled) works(e Evidence, causes []int) bool {
 	for _, f := range e.Findings {
-		if f.Absent {
-			continue
-		}
-		shown := 0.0
-		for _, r := range f.Readings {
-			if r.ID == "" {
-				continue
-			}
-			by := c.strengths(r)
-			p := 0.0
-			for _, i := range causes {
-				p = NoisyOR(p, by[i])
-			}
-			shown += r.Weight * p
-		}
-		if shown >= stillShown {
+		if !f.Absent && c.shown(f, causes, c.strengths) >= stillShown {
 			return false
 		}
 	}
 	return true
+}
+
+// explains reports whether some causes bring about all of what was found, by
+// themselves or by what they lead to.
+func (c *compiled) explains(e Evidence, causes []int) bool {
+	whole := func(r Reading) []float64 {
+		out := c.strengths(r) // of a cause that was named
+		for _, i := range causes {
+			out[i] = max(out[i], c.strength(c.causes[i].ID, r.ID))
+		}
+		return out
+	}
+	for _, f := range e.Findings {
+		if !f.Absent && c.shown(f, causes, whole) < stillShown {
+			return false
+		}
+	}
+	return true
+}
+
+// shown is how likely some causes are to bring a finding about.
+func (c *compiled) shown(f Finding, causes []int, strengths func(Reading) []float64) float64 {
+	out, known := 0.0, 0.0
+	for _, r := range f.Readings {
+		if r.ID == "" || r.Weight == 0 {
+			continue
+		}
+		by := strengths(r)
+		p := 0.0
+		for _, i := range causes {
+			p = NoisyOR(p, by[i])
+		}
+		out += r.Weight * p
+		known += r.Weight
+	}
+	if known == 0 {
+		return 0
+	}
+	return out / known
 }

@@ -88,8 +88,10 @@ func (j Job) Question() library.Question {
 			q.Safe = 1 + len(q.More)
 		case Tested: // the same test done again counts as it came out last
 			q.Results = slices.DeleteFunc(q.Results, func(t library.Tested) bool { return t.Test == e.Of })
-			q.Results = append(q.Results, library.Tested{Test: e.Of, Result: e.Result})
+			q.Readings = slices.DeleteFunc(q.Readings, func(r library.Read) bool { return r.Test == e.Of })
+			q.Results = append(q.Results, library.Tested{Test: e.Of, Result: e.Result, After: slices.Clone(q.Mended)})
 		case Read:
+			q.Results = slices.DeleteFunc(q.Results, func(t library.Tested) bool { return t.Test == e.Of })
 			q.Readings = append(q.Readings, library.Read{Test: e.Of, Figures: e.Result})
 		case Did: // done again, it counts as it came out last
 			q.Mended = slices.DeleteFunc(q.Mended, func(id note.ID) bool { return id == e.Of })

@@ -99,7 +99,7 @@ func TestAJobAsAQuestion(t *testing.T) {
 	}}
 	assert.Equal(t, library.Question{
 		Appliance: "boiler", Text: "no hot water", More: []string{"heating is fine"},
-		Results: []library.Tested{{Test: "test-flow", Result: "reads right"}}, Mended: []note.ID{"clean-sensor"},
+		Results: []library.Tested{{Test: "test-flow", Result: "reads right", After: []note.ID{"clean-sensor"}}}, Mended: []note.ID{"clean-sensor"},
 		Readings: []library.Read{{Test: "test-ohms", Figures: "10.4k at=24C"}},
 	}, j.Question())
 	assert.True(t, j.Solved())

@@ -50,6 +50,8 @@ type Question struct {
 type Tested struct {
 	Test   note.ID
 	Result string // the name of the result
+	// After are the remedies that had been tried in vain by then.
+	After []note.ID
 }
 
 // Read is a figure that a meter has shown in a test, with what else is known: keys
@@ -57,6 +59,20 @@ type Tested struct {
 type Read struct {
 	Test    note.ID
 	Figures string
+}
+
+// once keeps of each test what it said last: a test that is done again says no
+// more than once what it says.
+func (q *Question) once() {
+	var results []Tested
+	for i, r := range q.Results {
+		again := slices.ContainsFunc(q.Results[i+1:], func(x Tested) bool { return x.Test == r.Test }) ||
+			slices.ContainsFunc(q.Readings, func(x Read) bool { return x.Test == r.Test })
+		if !again {
+			results = append(results, r)
+		}
+	}
+	q.Results = results
 }
 
 // DefaultMost is how many causes an answer holds unless more are asked for.
@@ -155,6 +171,7 @@ func (l *Library) weighed(ctx context.Context, q Question, a *Answer) (*worker, 
 		a.Caveats, err = l.alerts(a.Stop.Symptom)
 		return nil, none, err
 	}
+	q.once()
 	if said, err = l.follow(ctx, said); err != nil {
 		return nil, none, err
 	}
@@ -179,13 +196,16 @@ func (l *Library) weighed(ctx context.Context, q Question, a *Answer) (*worker, 
 		return nil, none, err
 	}
 	n.know(q)
-	n.clear(&e, q.Mended)
-	beliefs, err := n.model.Posterior(e)
+	w := &worker{Library: l, network: n, scope: s, said: said, evidence: e, question: q, budget: q.Work}
+	if err := w.clear(q); err != nil {
+		return nil, none, err
+	}
+	beliefs, err := n.model.Posterior(w.evidence)
 	if err != nil {
 		return nil, none, err
 	}
 	a.believe(beliefs)
-	return &worker{Library: l, network: n, scope: s, said: said, evidence: e, question: q, budget: q.Work}, beliefs, nil
+	return w, beliefs, nil
 }
 
 // hear understands what was said at first and later. What is said later about
@@ -218,6 +238,7 @@ func (l *Library) hear(ctx context.Context, q Question, s *scope, a *Answer) (sa
 			return nil, nil, l.noSuch("symptom", id, note.KindSymptom)
 		}
 		u := Understood{Text: h.Name, Present: true, Readings: []Reading{{ID: id, Kind: h.Kind, Name: h.Name, Score: 1, Weight: 1, Covers: 1}}}
+		said = slices.DeleteFunc(said, func(old Understood) bool { return old.Readings[0].ID == id })
 		said, heard = append(said, u), append(heard, u)
 	}
 	return said, heard, nil

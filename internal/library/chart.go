@@ -122,6 +122,9 @@ type drawer struct {
 }
 
 func (d *drawer) step(ctx context.Context, depth int, reached float64) (*ChartStep, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	out := &ChartStep{Kind: kindEnd, Reached: reached}
 	b, err := d.model.Posterior(d.evidence)
 	if err != nil {
@@ -184,8 +187,10 @@ func (d *drawer) branchOut(ctx context.Context, from *ChartStep, t *note.Test, d
 	}
 	for i, p := range prospects {
 		next := *d
-		next.evidence.Outcomes = append(slices.Clone(d.evidence.Outcomes), test.Seen("", i))
-		next.question.Results = append(slices.Clone(d.question.Results), Tested{t.ID, t.Results[i].Name})
+		seen := test.Seen("", i)
+		seen.Cleared = d.evidence.Cleared
+		next.evidence.Outcomes = append(slices.Clone(d.evidence.Outcomes), seen)
+		next.question.Results = append(slices.Clone(d.question.Results), Tested{t.ID, t.Results[i].Name, d.question.Mended})
 		if err := next.branch(ctx, from, t.Results[i].Name, p.Probability, depth); err != nil {
 			return err
 		}
@@ -214,15 +219,16 @@ func (d *drawer) ifItDoesNotHelp(ctx context.Context, from *ChartStep, b diagnos
 		return nil
 	}
 	mends := bench.Repairs[at].Mends
-	helps := 0.0
-	for _, cause := range b.Causes {
-		if slices.Contains(mends, cause.ID) {
-			helps = diagnose.NoisyOR(helps, cause.Probability)
-		}
+	fails, err := d.model.Fails(d.evidence, mends)
+	if err != nil {
+		return err
 	}
 	next := *d
-	next.evidence.Cleared = append(slices.Clone(d.evidence.Cleared), mends...)
-	err := next.branch(ctx, from, "it does not help", 1-helps, depth)
+	next.question.Mended = append(slices.Clone(d.question.Mended), from.ID)
+	if err := next.clear(next.question); err != nil {
+		return err
+	}
+	err = next.branch(ctx, from, "it does not help", fails, depth)
 	d.used = next.used
 	return err
 }

@@ -60,14 +60,14 @@ func (l *Library) before(q Question, a *Answer) error {
 		a.Read = append(a.Read, read)
 	}
 	for _, id := range q.Mended {
-		name, err := l.name(id)
-		if errors.Is(err, archive.ErrNotFound) {
+		rec, err := l.archive.Get(id)
+		if errors.Is(err, archive.ErrNotFound) || err == nil && rec.Entry.Head().Kind != note.KindRemedy {
 			return l.noSuch("remedy", id, note.KindRemedy)
 		}
 		if err != nil {
 			return err
 		}
-		a.Mended = append(a.Mended, MendedBefore{id, name})
+		a.Mended = append(a.Mended, MendedBefore{id, rec.Entry.Head().Name})
 	}
 	return nil
 }
@@ -114,14 +114,34 @@ func (l *Library) follow(ctx context.Context, said []Understood) ([]Understood, 
 	return out, nil
 }
 
-// clear notes that the causes which some remedies mend are no more what the
-// trouble comes from.
-func (n *network) clear(e *diagnose.Evidence, mended []note.ID) {
-	for _, id := range n.known() {
-		if slices.ContainsFunc(n.modes[id].mode.Repair, func(r note.ID) bool { return slices.Contains(mended, r) }) {
-			e.Cleared = append(e.Cleared, diagnose.ID(id))
+// clear notes that causes are no more what the trouble comes from, once all their
+// repairs were tried: now, and by the time of each test.
+func (w *worker) clear(q Question) error {
+	cleared := func(mended []note.ID) ([]diagnose.ID, error) {
+		var out []diagnose.ID
+		for _, id := range w.known() {
+			m := w.modes[id].mode
+			if !slices.ContainsFunc(m.Repair, func(r note.ID) bool { return slices.Contains(mended, r) }) {
+				continue
+			}
+			left, err := w.firstRepair(m, mended)
+			if err != nil {
+				return nil, err
+			}
+			if left == nil {
+				out = append(out, diagnose.ID(id))
+			}
+		}
+		return out, nil
+	}
+	var err error
+	for i, r := range q.Results { // readings come after them and are of parts, not of the whole
+		if w.evidence.Outcomes[i].Cleared, err = cleared(r.After); err != nil {
+			return err
 		}
 	}
+	w.evidence.Cleared, err = cleared(q.Mended)
+	return err
 }
 
 // ResultOf returns the full name of a result of a test that is named in full, by
@@ -152,7 +172,8 @@ const workedOn = 3
 
 // know lets what is known beforehand bear on the base rates.
 func (n *network) know(q Question) {
-	for i, c := range n.model.Causes {
+	n.model.Times = map[diagnose.ID]float64{}
+	for _, c := range n.model.Causes {
 		m := n.modes[note.ID(c.ID)].mode
 		times := 1.0
 		touched := slices.Contains(q.WorkedOn, m.Component)
@@ -166,7 +187,9 @@ func (n *network) know(q Question) {
 		if touched && !said {
 			times *= workedOn
 		}
-		n.model.Causes[i].Rate = c.Rate * times / (1 - c.Rate + c.Rate*times)
+		if times != 1 {
+			n.model.Times[c.ID] = times
+		}
 	}
 }
 

@@ -2,8 +2,10 @@ package library
 
 import (
 	"context"
+	"errors"
 	"slices"
 
+	"kg/internal/archive"
 	"kg/internal/diagnose"
 	"kg/internal/graph"
 	"kg/internal/note"
@@ -32,17 +34,21 @@ type modeNode struct {
 // nothing and stay out.
 func (l *Library) around(ctx context.Context, said []Understood, e diagnose.Evidence, s *scope) (*network, error) {
 	n := &network{model: diagnose.Model{Leak: map[diagnose.ID]float64{}}, modes: map[note.ID]*modeNode{}}
-	for _, present := range []bool{true, false} {
+	add := func(present bool) error {
 		for _, u := range said {
 			if u.Present != present {
 				continue
 			}
 			for _, r := range u.Readings {
 				if err := l.addReading(ctx, n, r, s, present); err != nil {
-					return nil, err
+					return err
 				}
 			}
 		}
+		return nil
+	}
+	if err := add(true); err != nil {
+		return nil, err
 	}
 	for _, o := range e.Outcomes {
 		for _, cause := range o.Test.Causes() {
@@ -52,6 +58,9 @@ func (l *Library) around(ctx context.Context, said []Understood, e diagnose.Evid
 		}
 	}
 	if err := l.addBehind(ctx, n, s); err != nil {
+		return nil, err
+	}
+	if err := add(false); err != nil { // what is absent speaks against all of them
 		return nil, err
 	}
 	n.compile()
@@ -106,6 +115,9 @@ func (n *network) known() []note.ID {
 
 func (l *Library) addReading(ctx context.Context, n *network, r Reading, s *scope, present bool) error {
 	if r.Kind == note.KindMode {
+		if !present {
+			return nil
+		}
 		return l.addMode(ctx, n, r.ID, s)
 	}
 	leak, err := l.graph.Rate(ctx, r.ID)
@@ -139,6 +151,10 @@ func (l *Library) addMode(ctx context.Context, n *network, id note.ID, s *scope)
 		return nil
 	}
 	rec, err := l.archive.Get(id)
+	if errors.Is(err, archive.ErrNotFound) {
+		n.modes[id] = nil // its note was left out
+		return nil
+	}
 	if err != nil {
 		return err
 	}

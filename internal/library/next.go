@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -68,7 +69,7 @@ func (w *worker) next(ctx context.Context, b diagnose.Beliefs) (*Next, error) {
 		return nil, err
 	}
 	d, err := w.decide(ctx, b, bench)
-	if err != nil || len(d.Options) == 0 {
+	if err := errors.Join(err, ctx.Err()); err != nil || len(d.Options) == 0 {
 		return nil, err
 	}
 	best, err := w.alternative(bench, d.Options[0])
@@ -115,7 +116,7 @@ func (w *worker) decide(ctx context.Context, b diagnose.Beliefs, bench *workbenc
 }
 
 // endless is a budget that only time ends.
-const endless = 1 << 40
+const endless = math.MaxInt
 
 // licensed is what would be next for someone who may do everything; nil where it
 // is the same.

@@ -8,6 +8,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"kg/internal/diagnose"
+	"kg/internal/graph"
 	"kg/internal/note"
 )
 
@@ -115,7 +117,7 @@ func TestAResultMovesTheCausesAsTheNextStepForetold(t *testing.T) {
 	likely := 0.0
 	for _, r := range n.Results {
 		likely += r.Likely
-		q.Results = []Tested{{n.ID, r.Name}}
+		q.Results = []Tested{{Test: n.ID, Result: r.Name}}
 		a := askFor(t, l, q)
 		assert.Equal(t, r.First, a.Causes[0].Mode, r.Name)
 		assert.InDelta(t, r.Probability, a.Causes[0].Probability, 0.06, "the test brings causes of its own in")
@@ -207,4 +209,63 @@ func TestReadingsOfOnePartCombine(t *testing.T) {
 	assert.Greater(t, off, none)
 	assert.Less(t, drifted("10k at=25C"), none+1e-9)
 	assert.Greater(t, drifted("7k at=25C", "2.5k at=50C"), off*0.9, "off by the same part twice")
+}
+
+// A mode with a second repair stays a suspect until that was tried too.
+func TestASecondRepairIsTriedAfterTheFirst(t *testing.T) {
+	t.Parallel()
+	l := shippedLibrary(t)
+	rec, err := l.Entry("expansion-vessel-lost-charge")
+	require.NoError(t, err)
+	repairs := rec.Entry.(*note.Mode).Repair
+	require.Len(t, repairs, 2)
+	q := Question{Text: "pressure climbs when hot and drops when cold", Work: 1, Mended: repairs[:1]}
+	a := askFor(t, l, q)
+	i := slices.IndexFunc(a.Causes, func(c Cause) bool { return c.Mode == "expansion-vessel-lost-charge" })
+	require.GreaterOrEqual(t, i, 0)
+	q.Mended = repairs
+	a = askFor(t, l, q)
+	assert.False(t, slices.ContainsFunc(a.Causes, func(c Cause) bool { return c.Mode == "expansion-vessel-lost-charge" }))
+}
+
+// What is not there speaks against every mode that would show it, however the mode
+// came into the question.
+func TestWhatIsAbsentSpeaksAgainstAllThatWouldShowIt(t *testing.T) {
+	t.Parallel()
+	l := shippedLibrary(t)
+	said := []Understood{
+		{Present: true, Readings: []Reading{{ID: "all-radiators-lukewarm", Kind: note.KindSymptom, Weight: 1}}},
+		{Readings: []Reading{{ID: "pressure-climbs-hot", Kind: note.KindSymptom, Weight: 1}}},
+	}
+	n, err := l.around(t.Context(), said, diagnose.Evidence{}, nil)
+	require.NoError(t, err)
+	checked := 0
+	for id, m := range n.modes {
+		if m == nil {
+			continue
+		}
+		edges, err := l.graph.Out(t.Context(), id, graph.Shows)
+		require.NoError(t, err)
+		for _, e := range edges {
+			if e.To == "pressure-climbs-hot" {
+				checked++
+				assert.True(t, slices.ContainsFunc(m.shows, func(x graph.Edge) bool { return x.To == e.To }), id)
+			}
+		}
+	}
+	assert.NotZero(t, checked)
+}
+
+func TestTheSameThingSaidTwiceCountsOnce(t *testing.T) {
+	t.Parallel()
+	l := shippedLibrary(t)
+	first := func(q Question) float64 { return askFor(t, l, q).Causes[0].Probability }
+	once := first(Question{Symptoms: []note.ID{"no-pressure-rise-on-pump-start"}, Work: 1})
+	twice := first(Question{Symptoms: []note.ID{"no-pressure-rise-on-pump-start", "no-pressure-rise-on-pump-start"}, Work: 1})
+	assert.InDelta(t, once, twice, 1e-12)
+	q := Question{Symptoms: []note.ID{"no-pressure-rise-on-pump-start"}, Work: 1}
+	q.Results = []Tested{{Test: "test-pressure-sensor-drained", Result: "1"}}
+	tested := first(q)
+	q.Results = append(q.Results, q.Results[0])
+	assert.InDelta(t, tested, first(q), 1e-12)
 }

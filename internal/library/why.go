@@ -153,7 +153,11 @@ func (w *worker) figures(mode note.ID) ([]FigureSource, error) {
 func (l *Library) weigh(ctx context.Context, q Question) (*worker, diagnose.Beliefs, Answer, error) {
 	a := Answer{Query: q.Text, Appliance: q.Appliance, Findings: []Found{}, Causes: []Cause{}, Caveats: []Alert{}}
 	w, b, err := l.weighed(ctx, q, &a)
-	if err == nil && w == nil {
+	switch {
+	case err != nil || w != nil:
+	case a.Stop != nil:
+		err = fmt.Errorf("%s: this stops the work, and comes before any diagnosis; `kg show %s` says what to do first", a.Stop.Name, a.Stop.Symptom)
+	default:
 		err = fmt.Errorf("nothing was understood that could be weighed: say what is wrong")
 	}
 	return w, b, a, err

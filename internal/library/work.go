@@ -106,7 +106,7 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 			out.tests[id] = t
 			out.Tests = append(out.Tests, diagnose.Method{Test: complete(t), Cost: max(leastTest, float64(t.Minutes)-prep) + risk, Needs: places})
 		}
-		r, err := w.firstRepair(m)
+		r, err := w.firstRepair(m, w.question.Mended)
 		if err != nil {
 			return nil, err
 		}
@@ -168,8 +168,11 @@ func ids(list []note.ID) []diagnose.ID {
 
 // firstRepair is the first repair of a mode that has a note and was not tried in
 // vain.
-func (l *Library) firstRepair(m *note.Mode) (*note.Remedy, error) {
+func (l *Library) firstRepair(m *note.Mode, tried []note.ID) (*note.Remedy, error) {
 	for _, id := range m.Repair {
+		if slices.Contains(tried, id) {
+			continue
+		}
 		rec, err := l.archive.Get(id)
 		if errors.Is(err, archive.ErrNotFound) {
 			continue // left out of the library

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -189,30 +190,65 @@ func TestBarrenNodesDoNotMatter(t *testing.T) {
 	})
 }
 
-func TestReplacingATableIsAsGoodAsStartingAnew(t *testing.T) {
+// drawChain draws a chain of three states over some variables, whose moves are
+// stochastic.
+func drawChain(t *rapid.T, vars []int) bayes.Chain {
+	share := func() []float64 {
+		p := rapid.SliceOfN(rapid.Float64Range(0.01, 1), 3, 3).Draw(t, "share")
+		sum := p[0] + p[1] + p[2]
+		return []float64{p[0] / sum, p[1] / sum, p[2] / sum}
+	}
+	move := slices.Concat(share(), []float64{0, 1, 0}, []float64{0, 0, 1})
+	c := bayes.Chain{Start: share(), End: rapid.SliceOfN(rapid.Float64Range(0.01, 1), 3, 3).Draw(t, "end")}
+	for _, v := range vars {
+		c.Steps = append(c.Steps, bayes.Step{Var: v, Move: [][]float64{nil, move}})
+	}
+	return c
+}
+
+// What is left out, taken in again or weighed otherwise on a tree is as good as a
+// tree made anew.
+func TestChangingATreeIsAsGoodAsStartingAnew(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		draw := rapid.SliceOfN(rapid.Float64Range(0.01, 1), 8, 8)
-		p := bayes.Problem{Cards: []int{2, 2, 2, 2}, Tables: []bayes.Table{
-			{Vars: []int{0, 1, 2}, P: draw.Draw(t, "a")}, {Vars: []int{1, 2, 3}, P: draw.Draw(t, "b")}, {Vars: []int{3}, P: []float64{1, 0.5}},
-		}}
+		p := bayes.Problem{Cards: []int{2, 2, 2, 2}}
+		for v := range 4 {
+			on := rapid.Float64Range(0.01, 0.9).Draw(t, "rate")
+			p.Tables = append(p.Tables, bayes.Table{Vars: []int{v}, P: []float64{1 - on, on}})
+		}
+		p.Chains = []bayes.Chain{
+			drawChain(t, []int{0, 1}), drawChain(t, []int{1, 2, 3}), drawChain(t, nil),
+			{Start: []float64{0.7}, End: []float64{1}, Steps: []bayes.Step{{Var: 3, Move: [][]float64{nil, {0.4}}}}},
+		}
 		tree, err := bayes.NewTree(p)
 		require.NoError(t, err)
-		_, _, err = tree.Marginals()
-		require.NoError(t, err)
-		at := rapid.IntRange(0, 1).Draw(t, "which")
-		p.Tables[at].P = draw.Draw(t, "new")
-		require.NoError(t, tree.Replace(at, p.Tables[at].P))
-		got, gotEvidence, err := tree.Marginals()
-		require.NoError(t, err)
-		anew, err := bayes.NewTree(p)
-		require.NoError(t, err)
-		want, wantEvidence, err := anew.Marginals()
-		require.NoError(t, err)
-		require.InEpsilon(t, wantEvidence.Float(), gotEvidence.Float(), 1e-12)
-		for v := range want {
-			require.InDeltaSlice(t, want[v], got[v], 1e-12)
+		agree := func(now bayes.Problem) {
+			got, gotEvidence, err := tree.Marginals()
+			require.NoError(t, err)
+			anew, err := bayes.NewTree(now)
+			require.NoError(t, err)
+			want, wantEvidence, err := anew.Marginals()
+			require.NoError(t, err)
+			require.InEpsilon(t, wantEvidence.Float(), gotEvidence.Float(), 1e-12)
+			for v := range want {
+				require.InDeltaSlice(t, want[v], got[v], 1e-12)
+			}
 		}
+		agree(p)
+		for i := range p.Chains {
+			tree.Leave(i, true)
+			without := p
+			without.Chains = slices.Delete(slices.Clone(p.Chains), i, i+1)
+			agree(without)
+			tree.Leave(i, false)
+			agree(p)
+		}
+		end := []float64{0.3, 0.2, 0.9}
+		require.NoError(t, tree.Reweigh(1, end))
+		p.Chains[1].End = end
+		agree(p)
+		require.Error(t, tree.Reweigh(3, []float64{1}))
+		require.Error(t, tree.Reweigh(1, []float64{1, -1, 0}))
 	})
 }
 

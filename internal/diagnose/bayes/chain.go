@@ -44,8 +44,15 @@ func (e ending) weighing(end []float64, whole []Table) (first int, tables [][]fl
 	c.End = end
 	if end == nil {
 		c.End = make([]float64, len(c.Start))
+		sum := 0.0
+		for _, x := range c.Start {
+			sum += x
+		}
 		for i := range c.End {
 			c.End[i] = 1
+			if sum > 0 {
+				c.End[i] = 1 / sum // so that it weighs nothing whatever it starts from
+			}
 		}
 	}
 	last := e.first + e.tables - 1

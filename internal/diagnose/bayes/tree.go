@@ -189,22 +189,6 @@ func (t *Tree) Width() (vars, entries int) {
 	return vars, entries
 }
 
-// Replace gives the i-th table of the problem other numbers. Only what hangs on
-// it is worked out anew.
-func (t *Tree) Replace(i int, p []float64) error {
-	if i < 0 || i >= len(t.tables) || len(p) != len(t.tables[i].P) {
-		return fmt.Errorf("table %d cannot be replaced by %d numbers: it needs one for each combination of states", i, len(p))
-	}
-	if err := nonNegative(p); err != nil {
-		return fmt.Errorf("table %d: %w", i, err)
-	}
-	t.tables[i].P = p
-	for k := t.places[i]; k >= 0; k = t.clusters[k].parent {
-		t.clusters[k].stale = true
-	}
-	return nil
-}
-
 // Leave lets the i-th chain of the problem weigh nothing, or again what it did.
 // Only what hangs on it is worked out anew. Chains that end in a variable weigh
 // nothing in any case. For a chain of several states to be left out, its moves

@@ -1,6 +1,9 @@
 package plan
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // negligible is the part of all there was from which on a world does not count.
 const negligible = 1e-9
@@ -14,7 +17,7 @@ func (s *search) sequence(st state) (cost float64, first int) {
 	if total <= negligible*s.all {
 		return 0, first
 	}
-	mass := append(s.spare[:0], st.mass...)
+	mass := slices.Clone(st.mass)
 	now := st
 	now.mass = mass
 	left, spent := total, 0.0

@@ -27,7 +27,7 @@ func TestAdviceAgreesWithGoingThroughEverything(t *testing.T) {
 			total += w
 		}
 		want := optimum(p) / total
-		a := advice(t, p, Budget{Work: 1 << 32})
+		a := advice(t, p, Budget{Work: math.MaxInt})
 		assert.True(t, a.Exact)
 		assert.InEpsilon(t, want, a.Best().Cost, 1e-6)
 		quick := advice(t, p, Budget{Work: 1})

@@ -107,7 +107,6 @@ type search struct {
 	repairKeys             []uint64
 	memo                   map[uint64]known
 	rolled                 map[uint64]float64
-	spare                  []float64
 
 	steps, budget int
 	limit         int // of steps, for what is being looked at
