@@ -51,7 +51,7 @@ func BenchmarkPosteriorOfFiveFindings(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	if n := len(w.evidence.Findings); n != 5 {
+	if n := len(w.evidence.Findings); n < 5 { // and what follows from what works
 		b.Fatalf("%d findings", n)
 	}
 	b.ReportMetric(float64(len(w.model.Causes)), "causes")
