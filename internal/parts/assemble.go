@@ -99,11 +99,9 @@ func Check(list []*Part) []Problem {
 	report := func(at Place, rule, format string, args ...any) {
 		out = append(out, Problem{at, rule, fmt.Sprintf(format, args...)})
 	}
-	inLoop := map[ID]bool{}
 	for _, loop := range loops(list, byID) {
 		var names, places []string
 		for _, id := range append(slices.Clone(loop), loop[0]) {
-			inLoop[id] = true
 			names = append(names, byID[id].Number)
 		}
 		for _, id := range loop {

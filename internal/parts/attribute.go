@@ -134,11 +134,14 @@ func parseQuantity(s string) (Value, error) {
 		}
 		figures, name := cutUnit(tolerance)
 		tu := u
-		if name != "" {
+		switch {
+		case name == "":
+		case name == "K" && u.dimension == temperature:
+		default:
 			if tu, err = unitNamed(name); err != nil {
 				return Value{}, err
 			}
-			if tu.dimension != u.dimension && !(name == "K" && u.dimension == temperature) {
+			if tu.dimension != u.dimension {
 				return Value{}, fmt.Errorf("the tolerance %q is not in the unit of the value", tolerance)
 			}
 		}
