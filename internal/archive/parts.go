@@ -21,10 +21,12 @@ import (
 var (
 	bucketParts   = []byte("parts")
 	bucketNumbers = []byte("numbers") // normal form of the number
+	bucketGrouped = []byte("grouped") // that with fewer zeros
 	bucketAlike   = []byte("alike")   // letters that are taken for digits made one
 	bucketTypes   = []byte("types")   // component type, and the appliance or nothing
 	bucketMeta    = []byte("meta")
 	keyCount      = []byte("count")
+	keyMakers     = []byte("makers")
 )
 
 // together is how many keys are written in one transaction.
@@ -45,11 +47,12 @@ func writeParts(ctx context.Context, file string, list []*parts.Part) (err error
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
 	n := len(list)
-	numbers, alike := make([]string, n), make([]string, n)
+	numbers, grouped, alike := make([]string, n), make([]string, n), make([]string, n)
 	types := make([]string, 0, 2*n)
 	for i, p := range list {
 		key := p.ID.Key()
 		numbers[i] = string(key) + separator + string(p.ID)
+		grouped[i] = string(parts.Grouped(p.Number)) + separator + string(p.ID)
 		alike[i] = string(parts.Alike(string(key))) + separator + string(p.ID)
 		types = append(types, typeKey(p.Type, "")+string(p.ID))
 		for _, f := range p.Fits {
@@ -63,7 +66,7 @@ func writeParts(ctx context.Context, file string, list []*parts.Part) (err error
 	for _, some := range []struct {
 		bucket []byte
 		keys   []string
-	}{{bucketNumbers, numbers}, {bucketAlike, alike}, {bucketTypes, types}} {
+	}{{bucketNumbers, numbers}, {bucketGrouped, grouped}, {bucketAlike, alike}, {bucketTypes, types}} {
 		if err != nil {
 			return err
 		}
@@ -74,7 +77,17 @@ func writeParts(ctx context.Context, file string, list []*parts.Part) (err error
 	if err != nil {
 		return err
 	}
-	err = fill(ctx, db, bucketMeta, 1, func(int) string { return string(keyCount) }, func(int) ([]byte, error) { return []byte(strconv.Itoa(n)), nil })
+	var makers []string
+	named := map[string]bool{}
+	for _, p := range list {
+		if !named[p.Maker] {
+			named[p.Maker] = true
+			makers = append(makers, p.Maker)
+		}
+	}
+	meta := []string{strconv.Itoa(n), strings.Join(makers, separator)}
+	err = fill(ctx, db, bucketMeta, len(meta), func(i int) string { return string([][]byte{keyCount, keyMakers}[i]) },
+		func(i int) ([]byte, error) { return []byte(meta[i]), nil })
 	return errors.Join(err, db.Sync())
 }
 
@@ -149,6 +162,17 @@ func (s *Parts) Close() error { return s.db.Close() }
 // Count is how many parts there are.
 func (s *Parts) Count() int { return s.count }
 
+// Makers are the makers of all parts, as their lists write them.
+func (s *Parts) Makers() (out []string, err error) {
+	err = s.db.View(func(tx *bbolt.Tx) error {
+		if all := string(tx.Bucket(bucketMeta).Get(keyMakers)); all != "" {
+			out = strings.Split(all, separator)
+		}
+		return nil
+	})
+	return out, err
+}
+
 // mostSeen bounds how many parts are kept in memory.
 const mostSeen = 10_000
 
@@ -180,6 +204,12 @@ func (s *Parts) Get(id parts.ID) (*parts.Part, error) {
 // Numbered returns the ids of the parts whose number has a normal form.
 func (s *Parts) Numbered(key parts.Key) ([]parts.ID, error) {
 	return s.under(bucketNumbers, string(key)+separator)
+}
+
+// Grouped returns the ids of the parts whose number has a form in which the zeros
+// that begin its groups are left out.
+func (s *Parts) Grouped(form parts.Key) ([]parts.ID, error) {
+	return s.under(bucketGrouped, string(form)+separator)
 }
 
 // Alike returns the ids of the parts whose number has a form in which letters that

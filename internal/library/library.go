@@ -60,14 +60,14 @@ func open(store generation.Store, check func(*generation.Lease) error) (*Library
 		if l.archive, err = archive.Open(filepath.Join(lease.Folder, generation.ArchiveFile)); err != nil {
 			return err
 		}
+		if n, want := l.index.Entries(), lease.Manifest.Counts.Indexed; n != want {
+			return fmt.Errorf("the index holds %d entries, should hold %d", n, want)
+		}
 		if l.parts, err = archive.OpenParts(filepath.Join(lease.Folder, generation.PartsFile)); err != nil {
 			return err
 		}
 		if n, want := l.parts.Count(), lease.Manifest.Counts.Parts; n != want {
 			return fmt.Errorf("there are %d parts, there should be %d", n, want)
-		}
-		if n, want := l.index.Entries(), lease.Manifest.Counts.Indexed; n != want {
-			return fmt.Errorf("the index holds %d entries, should hold %d", n, want)
 		}
 		return nil
 	})

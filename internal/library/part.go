@@ -190,6 +190,11 @@ func (l *Library) numbered(text string) ([]*parts.Part, error) {
 			continue
 		}
 		ids, err := l.parts.Numbered(key)
+		for _, form := range []parts.Key{parts.Grouped(strings.Join(words[i:], " ")), key} {
+			if err == nil && len(ids) == 0 {
+				ids, err = l.parts.Grouped(form)
+			}
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -217,11 +222,35 @@ func (l *Library) alikeNumbers(text string) ([]PartNearest, error) {
 	if !strings.ContainsAny(text, "0123456789OoIiLl") {
 		return nil, nil
 	}
-	ids, err := l.parts.Alike(parts.Alike(text))
-	if err != nil {
-		return nil, err
+	words := strings.Fields(text)
+	for i := range words { // those before the number may name the maker
+		ids, err := l.parts.Alike(parts.Alike(strings.Join(words[i:], " ")))
+		if err != nil {
+			return nil, err
+		}
+		if len(ids) > 0 {
+			return l.nearestParts(ids, "a letter in it may be a digit, or the other way round")
+		}
 	}
-	return l.nearestParts(ids, "a letter in it may be a digit, or the other way round")
+	return nil, nil
+}
+
+// wordsIn are the words of a question that are no number and no name of a maker.
+func (l *Library) wordsIn(text string) (string, error) {
+	makers, err := l.parts.Makers()
+	if err != nil {
+		return "", err
+	}
+	var out []string
+	for _, w := range strings.Fields(text) {
+		ofMaker := slices.ContainsFunc(makers, func(m string) bool {
+			return slices.ContainsFunc(strings.Fields(m), func(part string) bool { return strings.EqualFold(part, w) })
+		})
+		if !ofMaker && !strings.ContainsAny(w, "0123456789") {
+			out = append(out, w)
+		}
+	}
+	return strings.Join(out, " "), nil
 }
 
 func (l *Library) nearestParts(ids []parts.ID, why string) ([]PartNearest, error) {
@@ -262,10 +291,11 @@ func (l *Library) besideNumber(text string) ([]PartNearest, error) {
 
 func (l *Library) partByWords(ctx context.Context, q PartQuestion, s *scope, a *PartAnswer) error {
 	const some = 4
-	if !strings.ContainsFunc(q.Text, func(r rune) bool { return r > '9' }) {
-		return nil
+	text, err := l.wordsIn(q.Text)
+	if err != nil || text == "" {
+		return err
 	}
-	found, err := l.index.Find(ctx, q.Text, []note.Kind{note.KindComponent}, some)
+	found, err := l.index.Find(ctx, text, []note.Kind{note.KindComponent}, some)
 	if err != nil {
 		return err
 	}

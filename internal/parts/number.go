@@ -14,6 +14,20 @@ type Key string
 // KeyOf returns the normal form of a number as it was typed or printed.
 func KeyOf(number string) Key { return keyOf(number, func(r rune) rune { return r }) }
 
+// Grouped is like KeyOf, with the zeros that begin each group of a number taken
+// away too, so that "SF-4155-3" is found where the list has "SF-4155-03". Two
+// numbers of one maker may have one such form.
+func Grouped(number string) Key {
+	var b strings.Builder
+	for _, group := range strings.FieldsFunc(number, func(r rune) bool {
+		r = plainRune(r)
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r)
+	}) {
+		b.WriteString(string(KeyOf(group)))
+	}
+	return Key(b.String())
+}
+
 // Alike is the normal form in which letters and digits that are taken for each
 // other are one: O and 0, I, L and 1, S and 5, B and 8, Z and 2. Two numbers with
 // one such form may be different parts: it is for suggestions only.

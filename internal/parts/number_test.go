@@ -33,6 +33,14 @@ func TestNumbersThatDifferStayApart(t *testing.T) {
 	}
 }
 
+func TestZerosThatBeginAGroupMayBeLeftOut(t *testing.T) {
+	t.Parallel()
+	for typed, listed := range map[string]string{"SF-4155-3": "SF-4155-03", "sf 41 007": "SF-041-7", "60.4.1": "60 004 01"} {
+		assert.Equal(t, Grouped(listed), Grouped(typed))
+	}
+	assert.Equal(t, Grouped("SF-4155-03"), KeyOf("SF41553"), "with no separator at all")
+}
+
 func TestLettersTakenForDigitsAreAlike(t *testing.T) {
 	t.Parallel()
 	for _, pair := range [][2]string{{"SF-O412", "SF-0412"}, {"TT.I18", "TT.118"}, {"l18", "118"}, {"60 4I7 2Z", "60 417 22"}, {"B5", "8S"}} {
