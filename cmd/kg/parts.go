@@ -10,6 +10,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"kg/internal/durable"
 	"kg/internal/ingest"
 	"kg/internal/library"
 	"kg/internal/note"
@@ -205,7 +206,7 @@ func (p *program) exportParts(c *cli.Context) (err error) {
 	if info, err := os.Stat(filepath.Dir(file)); err != nil || !info.IsDir() {
 		return fmt.Errorf("there is no folder %s: name a file in one that is there", filepath.Dir(file))
 	}
-	err = ingest.Durably(file, func(w io.Writer) error {
+	err = durable.Write(file, func(w io.Writer) error {
 		n, err = writeList(c, lib, w, wanted)
 		return err
 	})

@@ -18,6 +18,7 @@ import (
 	"golang.org/x/text/encoding/unicode"
 	"golang.org/x/text/transform"
 
+	"kg/internal/durable"
 	"kg/internal/note"
 	"kg/internal/parts"
 )
@@ -235,7 +236,7 @@ func (im *importer) write(ctx context.Context, spool io.Reader) (err error) {
 	if err := os.MkdirAll(im.Into, 0o755); err != nil {
 		return err
 	}
-	return Durably(im.out.Catalogue, func(w io.Writer) error {
+	return durable.Write(im.out.Catalogue, func(w io.Writer) error {
 		out := csv.NewWriter(w)
 		if err := out.Write(parts.Header()); err != nil {
 			return err
@@ -267,28 +268,4 @@ func (im *importer) write(ctx context.Context, spool io.Reader) (err error) {
 		}
 		return errors.Join(out.Error(), lines.Err())
 	})
-}
-
-// Durably replaces a file in one step: what is written goes into a file beside it,
-// which is synced and then takes its place. On an error nothing has changed.
-func Durably(path string, write func(io.Writer) error) error {
-	tmp, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(tmp.Name()) // gone already when all went well
-	out := bufio.NewWriterSize(tmp, 1<<16)
-	err = write(out)
-	err = errors.Join(err, out.Flush(), tmp.Chmod(0o644), tmp.Sync(), tmp.Close())
-	if err != nil {
-		return err
-	}
-	if err := os.Rename(tmp.Name(), path); err != nil {
-		return err
-	}
-	folder, err := os.Open(filepath.Dir(path))
-	if err != nil {
-		return err
-	}
-	return errors.Join(folder.Sync(), folder.Close())
 }

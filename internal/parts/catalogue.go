@@ -257,8 +257,8 @@ func (r *Rows) part(record []string) (*Part, *Problem) {
 
 var signedFigure = regexp.MustCompile(`^[+-]?[0-9.,]+$`)
 
-// runs reports whether a spreadsheet would take a cell for a formula.
-func runs(s string) bool {
+// Formula reports whether a spreadsheet would take a cell for a formula.
+func Formula(s string) bool {
 	s = strings.TrimLeft(s, " ")
 	return strings.HasPrefix(s, "\t") || strings.IndexAny(s, "=+-@") == 0 && !signedFigure.MatchString(strings.TrimSpace(s))
 }
@@ -272,7 +272,7 @@ func badCell(s string) (rule, message string) {
 		return "not-utf8", "the cell is not UTF-8 text: save the file as UTF-8, or say what it is with --encoding windows-1252"
 	case strings.ContainsAny(s, "\r\n"):
 		return "line-break", "the cell holds a line break: put it on one line"
-	case runs(s):
+	case Formula(s):
 		return "formula", fmt.Sprintf("a spreadsheet would run %q: write it without the sign in front", shortened(s))
 	case strings.ContainsFunc(s, unicode.IsControl):
 		return "control-character", "the cell holds a character that cannot be printed: take it out"
