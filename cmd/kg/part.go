@@ -30,7 +30,7 @@ appliance.
 Parts that keep people safe (gas, relief, temperature limit, combustion,
 pressure sensing) are exchanged for what their maker says, and for nothing
 else.`,
-		Flags: append(partFlags(), jsonFlag()),
+		Flags: append(partFlags(), vanFlag(), jsonFlag()),
 		Subcommands: []*cli.Command{command(&cli.Command{
 			Name: "match", Usage: "parts that are like one, by what they are", ArgsUsage: "NUMBER",
 			Description: `Compares thread, voltage, range, size and what else the lists state, with
@@ -59,6 +59,11 @@ not a statement that a part will do.
 			if err != nil {
 				return wrongApplianceIsUse(err, q.Appliance)
 			}
+			shelf, err := p.shelf(c)
+			if err != nil {
+				return err
+			}
+			shelf.inPart(&a)
 			if c.Bool("json") {
 				err = p.printJSON(a)
 			} else {

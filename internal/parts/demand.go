@@ -129,6 +129,71 @@ func (w *VisitWorth) Gains(choice, most int) []float64 {
 	return out
 }
 
+// Bound is what no load can be worth more than. What several options close of one
+// kind of call-out is at most their sum, and at most all of it; so it is at most
+// any mean of the two. With that, the worth is a sum over pieces, for which the best
+// fractional filling of the room is known; the weights of the means are made to give
+// a low bound by subgradient steps.
+func (w *VisitWorth) Bound(choices []Choice, room Room) float64 {
+	const steps, again = 120, 20
+	type unit struct {
+		choice int
+		drop   float64 // of the share of calls that find none left
+	}
+	var units []unit
+	var pieces []piece
+	for i, c := range choices {
+		if !c.fits(room, Load{}) {
+			continue
+		}
+		for n := range min(c.Most, mostOfChoice) {
+			drop := w.short(i, n) - w.short(i, n+1)
+			if drop*w.asked[i] <= leastGain {
+				break
+			}
+			if n == mostOfChoice-1 { // the last one stands for all that follow
+				drop = w.short(i, n)
+			}
+			units = append(units, unit{i, drop})
+			pieces = append(pieces, piece{0, share(c.Cost, room.Budget), share(c.Space, room.Slots)})
+		}
+	}
+	weight := make([]float64, len(w.demands))
+	for d := range weight {
+		weight[d] = 1
+	}
+	best, part := math.Inf(1), 0.5
+	for step := range steps {
+		fixed := 0.0
+		for d, demand := range w.demands {
+			fixed += demand.Rate * (1 - weight[d])
+		}
+		for k, u := range units {
+			pieces[k].gain = 0
+			for _, d := range w.of[u.choice] {
+				pieces[k].gain += w.demands[d].Rate * weight[d] * u.drop
+			}
+		}
+		if step%again == 0 {
+			_, part = fractional(pieces)
+		}
+		closed := make([]float64, len(w.demands))
+		sum := joined(pieces, part, func(k int, some float64) {
+			for _, d := range w.of[units[k].choice] {
+				closed[d] += some * units[k].drop
+			}
+		})
+		best = min(best, fixed+sum)
+		length := 1 / math.Sqrt(float64(step)+4)
+		for d, demand := range w.demands {
+			if len(demand.Options) > 1 {
+				weight[d] = min(1, max(0, weight[d]+length*(1-closed[d])))
+			}
+		}
+	}
+	return best
+}
+
 // Put implements Worth.
 func (w *VisitWorth) Put(choice int) { w.counts[choice]++ }
 

@@ -62,6 +62,11 @@ func (l Load) Gap() float64 {
 // Fisher 1978, Mathematical Programming 14, 265-294).
 var GreedyShare = 1 - 1/math.E
 
+// Bounder is a Worth that knows better what no load can be worth more than.
+type Bounder interface {
+	Bound(choices []Choice, room Room) float64
+}
+
 // Greedy fills the room by taking, again and again, the choice that adds most:
 // by itself, for its cost, for its space, and for its share of what is left of
 // both; and it looks at each choice alone. The best of these loads comes back.
@@ -74,6 +79,9 @@ var GreedyShare = 1 - 1/math.E
 func Greedy(choices []Choice, room Room, fresh func() Worth) Load {
 	best := Load{Counts: make([]int, len(choices))}
 	bound := upperBound(choices, room, fresh(), best.Counts, 0)
+	if b, ok := fresh().(Bounder); ok {
+		bound = min(bound, b.Bound(choices, room))
+	}
 	for _, rule := range []func(Choice, Load) float64{
 		func(Choice, Load) float64 { return 1 },
 		func(c Choice, _ Load) float64 { return c.Cost },
@@ -99,6 +107,41 @@ func Greedy(choices []Choice, room Room, fresh func() Worth) Load {
 	}
 	best.Bound = max(bound, best.Worth)
 	return best
+}
+
+// mostSwaps bounds how often a load is made better by an exchange.
+const mostSwaps = 400
+
+// improved takes one thing out of a load, fills the room again, and keeps that where
+// it is worth more, until nothing helps. Rounds of it begin with what adds least.
+func improved(choices []Choice, room Room, fresh func() Worth, l Load) Load {
+	worth := fresh()
+	for _, i := range l.Order {
+		worth.Put(i)
+	}
+	fullPrice := func(c Choice, _ Load) float64 { return share(c.Cost, room.Budget) + share(c.Space, room.Slots) }
+	tried := 0
+	for better := true; better; {
+		better = false
+		for at := len(l.Order) - 1; at >= 0 && tried < mostSwaps; at-- {
+			tried++
+			out := l.Order[at]
+			worth.Take(out)
+			without := Load{Counts: slices.Clone(l.Counts), Order: slices.Delete(slices.Clone(l.Order), at, at+1),
+				Worth: l.Worth - worth.Gain(out), Cost: l.Cost - choices[out].Cost, Space: l.Space - choices[out].Space}
+			without.Counts[out]--
+			next := fill(choices, room, worth, fullPrice, without)
+			if next.Worth > l.Worth*(1+slack)+leastGain {
+				l, better = next, true
+				break
+			}
+			for _, i := range next.Order[len(without.Order):] {
+				worth.Take(i)
+			}
+			worth.Put(out)
+		}
+	}
+	return l
 }
 
 func share(x, of float64) float64 {
@@ -142,11 +185,15 @@ func (q *queue) Pop() any {
 const leastGain = 1e-12
 
 func greedy(choices []Choice, room Room, worth Worth, price func(Choice, Load) float64) Load {
-	l := Load{Counts: make([]int, len(choices))}
+	return fill(choices, room, worth, price, Load{Counts: make([]int, len(choices))})
+}
+
+// fill adds to a load, which is what the worth carries, as long as something fits.
+func fill(choices []Choice, room Room, worth Worth, price func(Choice, Load) float64, l Load) Load {
 	density := func(gain float64, c Choice) float64 { return gain / max(price(c, l), 1e-9) }
 	q := make(queue, 0, len(choices))
 	for i, c := range choices {
-		if c.Most > 0 && c.fits(room, l) {
+		if c.Most > l.Counts[i] && c.fits(room, l) {
 			g := worth.Gain(i)
 			q = append(q, waiting{i, density(g, c), g, 0})
 		}
@@ -212,63 +259,93 @@ func upperBound(choices []Choice, room Room, worth Worth, counts []int, base flo
 			}
 		}
 	}
-	return base + fractional(pieces)
+	bound, _ := fractional(pieces)
+	return base + bound
 }
 
 // fractional is the most that pieces, which may be cut, add within one of each
 // limit: the least over all ways of joining the limits into one, which is the
-// optimum of the linear programme by its duality. It is convex along the way.
-func fractional(pieces []piece) float64 {
-	at := func(part float64) float64 {
-		weights := make([]float64, len(pieces))
-		order := make([]int, len(pieces))
-		for i, p := range pieces {
-			weights[i], order[i] = part*p.cost+(1-part)*p.space, i
-		}
-		slices.SortFunc(order, func(a, b int) int {
-			return cmp.Compare(pieces[b].gain*weights[a], pieces[a].gain*weights[b])
-		})
-		sum, left := 0.0, 1.0
-		for _, i := range order {
-			if weights[i] <= left {
-				sum += pieces[i].gain
-				left -= weights[i]
-				continue
-			}
-			sum += pieces[i].gain * left / weights[i]
-			break
-		}
-		return sum
-	}
+// optimum of the linear programme by its duality. With it comes the part that the
+// first limit has in the joined one.
+func fractional(pieces []piece) (bound, part float64) {
+	at := func(part float64) float64 { return joined(pieces, part, nil) }
 	const steps = 40
 	golden := (math.Sqrt(5) - 1) / 2
 	low, high := 0.0, 1.0
 	a, b := high-golden*(high-low), low+golden*(high-low)
 	fa, fb := at(a), at(b)
-	least := min(fa, fb, at(0), at(1))
+	least, part := at(0), 0.0
+	keep := func(bound, at float64) {
+		if bound < least {
+			least, part = bound, at
+		}
+	}
+	keep(at(1), 1)
+	keep(fa, a)
+	keep(fb, b)
 	for range steps {
 		if fa <= fb {
 			high, b, fb = b, a, fa
 			a = high - golden*(high-low)
 			fa = at(a)
+			keep(fa, a)
 		} else {
 			low, a, fa = a, b, fb
 			b = low + golden*(high-low)
 			fb = at(b)
+			keep(fb, b)
 		}
-		least = min(least, fa, fb)
 	}
-	return least
+	return least, part
 }
 
-// Best looks for the best load by branch and bound, beginning with a greedy one. It
-// is exact if it ends within a number of nodes; else it is the best load found and
+// joined is the most that pieces, which may be cut, add within the two limits
+// joined into one, of which the first has a part; taken is told how much of each
+// piece that takes.
+func joined(pieces []piece, part float64, taken func(piece int, share float64)) float64 {
+	weights := make([]float64, len(pieces))
+	density := make([]float64, len(pieces))
+	order := make([]int, len(pieces))
+	for i, p := range pieces {
+		weights[i], order[i] = part*p.cost+(1-part)*p.space, i
+		density[i] = p.gain / max(weights[i], math.SmallestNonzeroFloat64)
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(density[b], density[a]) })
+	sum, left := 0.0, 1.0
+	for _, i := range order {
+		some := 1.0
+		if weights[i] > left {
+			some = left / weights[i]
+		}
+		sum += pieces[i].gain * some
+		left -= weights[i] * some
+		if taken != nil {
+			taken(i, some)
+		}
+		if some < 1 {
+			break
+		}
+	}
+	return sum
+}
+
+// FewChoices is how many choices are few enough to look for the best load.
+const FewChoices = 80
+
+// Best makes a greedy load better by exchanges, and of few choices looks for the best
+// one by branch and bound. It is exact if it ends within a number of nodes; else it is the best load found and
 // the bound of Greedy. It ends early, in the same way, when the context does.
 func Best(ctx context.Context, choices []Choice, room Room, fresh func() Worth, nodes int) Load {
-	best := Greedy(choices, room, fresh)
+	greedy := Greedy(choices, room, fresh)
+	best := improved(choices, room, fresh, greedy)
+	best.Bound = max(greedy.Bound, best.Worth)
+	if len(choices) > FewChoices {
+		return best
+	}
 	s := search{choices: choices, room: room, worth: fresh(), best: best, left: nodes}
 	s.order = densest(choices, room, s.worth)
 	s.now.Counts = make([]int, len(choices))
+	_, s.part = fractional(s.pieces(0))
 	s.branch(ctx, 0)
 	out := s.best
 	out.Nodes = nodes - s.left
@@ -288,6 +365,7 @@ type search struct {
 	now     Load
 	best    Load
 	left    int
+	part    float64 // of the budget in the two limits joined into one
 }
 
 // densest are the choices by what the first of them adds for its room.
@@ -354,7 +432,9 @@ func (s *search) branch(ctx context.Context, from int) {
 }
 
 // rest is what the choices from a place on can add at the most to what is carried.
-func (s *search) rest(from int) float64 {
+func (s *search) rest(from int) float64 { return joined(s.pieces(from), s.part, nil) }
+
+func (s *search) pieces(from int) []piece {
 	room := Room{s.room.Budget - s.now.Cost, s.room.Slots - s.now.Space}
 	var pieces []piece
 	for _, i := range s.order[from:] {
@@ -369,5 +449,5 @@ func (s *search) rest(from int) float64 {
 			pieces = append(pieces, piece{g, share(c.Cost, room.Budget), share(c.Space, room.Slots)})
 		}
 	}
-	return fractional(pieces)
+	return pieces
 }
