@@ -16,14 +16,14 @@ import (
 func (p *program) partCommand() *cli.Command {
 	return command(&cli.Command{
 		Name:         "part",
-		Usage:        "today's number of a part; what an old number is and what replaces it",
+		Usage:        "today's number of a part, from words or any old number",
 		ArgsUsage:    "WORDS|NUMBER",
 		BashComplete: p.completeAppliance,
 		Description: `Give a number, as it stands on the part or in an old list: spaces, dashes,
 dots, case and leading zeros do not matter. Or say what it is, and on which
 appliance.
 
-   kg part SF-4029-00
+   kg part SF-4155-00
    kg part pressure sensor --appliance skerry-c24
    kg part control board --appliance skerry-c24 --serial 415000
 
@@ -37,7 +37,7 @@ else.`,
 units and tolerances, and says which of them differs. It is a help in looking,
 not a statement that a part will do.
 
-   kg part match SF-4029-00 --most 3`,
+   kg part match SF-4155-03 --most 3`,
 			Flags: []cli.Flag{
 				&cli.IntFlag{Name: "most", Usage: "print at most `N` parts", Value: 5},
 				jsonFlag(),
@@ -344,7 +344,7 @@ func (g *page) todayPart(indent int, label string, width int, t library.TodayPar
 func (p *program) matchPart(c *cli.Context) (err error) {
 	number := strings.Join(c.Args().Slice(), " ")
 	if strings.TrimSpace(number) == "" {
-		return wrongUsef("match takes one number: kg part match SF-4029-00")
+		return wrongUsef("match takes one number: kg part match SF-4155-03")
 	}
 	if c.Int("most") < 1 {
 		return wrongUsef("--most takes a number from 1")

@@ -22,23 +22,23 @@ func (p *program) stockCommand() *cli.Command {
 		Description: `Without more, says what is on the vans. The stock is a table, stock.csv in
 the home of kg, with the columns van, maker, number and count.
 
-   kg stock put SF-4029-00 2 --van north
+   kg stock put SF-4155-03 2 --van north
    kg stock --van north
-   kg stock take SF-4029-00 --van north
+   kg stock take SF-4155-03 --van north
    kg stock plan --budget 1500 --slots 40 --jobs 60
 
 --van, or KG_VAN in the environment, names your van.`,
 		Flags: []cli.Flag{vanFlag(), jsonFlag()},
 		Subcommands: []*cli.Command{
-			p.stockStep("put", "put parts on a van", "NUMBER [N]", "   kg stock put SF-4029-00 2 --van north", func(lines []stock.Line, l stock.Line, n int) ([]stock.Line, int, error) {
+			p.stockStep("put", "put parts on a van", "NUMBER [N]", "   kg stock put SF-4155-03 2 --van north", func(lines []stock.Line, l stock.Line, n int) ([]stock.Line, int, error) {
 				return stock.Add(lines, l, n)
 			}),
 			p.stockStep("take", "take parts from a van", "NUMBER [N]", `No more can be taken than are there.
 
-   kg stock take SF-4029-00 --van north`, func(lines []stock.Line, l stock.Line, n int) ([]stock.Line, int, error) {
+   kg stock take SF-4155-03 --van north`, func(lines []stock.Line, l stock.Line, n int) ([]stock.Line, int, error) {
 				return stock.Add(lines, l, -n)
 			}),
-			p.stockStep("count", "say how many are on a van, as counted", "NUMBER N", "   kg stock count SF-4029-00 3 --van north", func(lines []stock.Line, l stock.Line, n int) ([]stock.Line, int, error) {
+			p.stockStep("count", "say how many are on a van, as counted", "NUMBER N", "   kg stock count SF-4155-03 3 --van north", func(lines []stock.Line, l stock.Line, n int) ([]stock.Line, int, error) {
 				l.Count = n
 				lines, err := stock.Set(lines, l)
 				return lines, n, err

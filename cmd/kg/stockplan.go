@@ -189,7 +189,7 @@ func (s *stockPlan) fill(ctx context.Context, calls library.Calls) {
 	const points = 10
 	for i := range points + 1 {
 		budget := 2 * float64(s.Budget) * float64(i) / points
-		l := parts.Greedy(choices, parts.Room{Budget: budget, Slots: room.Slots}, fresh)
+		l := parts.Filled(choices, parts.Room{Budget: budget, Slots: room.Slots}, fresh)
 		reached := share(l.Worth)
 		if budget >= load.Cost { // what fits a smaller budget fits this one too
 			reached = max(reached, share(load.Worth))

@@ -35,7 +35,7 @@ type meaning struct {
 var meanings = []meaning{
 	{name: "thread", thread: true, hint: "G 1/2"},
 	{name: "thread 2", thread: true, hint: "G 3/8"},
-	{name: "voltage", dimension: voltage, covers: true, usual: 0.06, hint: "230 V or 220 to 240 V"},
+	{name: "voltage", dimension: voltage, covers: true, usual: 0.06, hint: "220 to 240 V"},
 	{name: "range", covers: true, hint: "0 to 4 bar"},
 	{name: "temperature range", dimension: temperature, covers: true, hint: "-10 to 110 C"},
 	{name: "output", hint: "0.5 to 3.5 V"},

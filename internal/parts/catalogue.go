@@ -225,8 +225,7 @@ func (r *Rows) part(record []string) (*Part, *Problem) {
 			continue
 		}
 		if rule, message := badCell(cell); rule != "" {
-			line, column := r.csv.FieldPos(i)
-			return nil, &Problem{Place{r.reading.File, line, column}, rule, fmt.Sprintf("%s: %s", c, message)}
+			return nil, &Problem{r.at(record, i), rule, fmt.Sprintf("%s: %s", c, message)}
 		}
 		cells[c], at[c] = strings.TrimSpace(cell), i
 	}
@@ -238,7 +237,7 @@ func (r *Rows) part(record []string) (*Part, *Problem) {
 	for _, c := range Columns() {
 		if err := r.set(p, c, cells[c]); err != nil {
 			if i, ok := at[c]; ok {
-				place.Line, place.Column = r.csv.FieldPos(i)
+				place = r.at(record, i)
 			}
 			return nil, &Problem{place, "bad-" + string(c), fmt.Sprintf("%s: %v", c, err)}
 		}
@@ -253,6 +252,15 @@ func (r *Rows) part(record []string) (*Part, *Problem) {
 		}
 	}
 	return p, nil
+}
+
+// at is the place of a cell; columns count characters.
+func (r *Rows) at(record []string, i int) Place {
+	line, column := r.csv.FieldPos(i)
+	for _, before := range record[:i] {
+		column -= len(before) - utf8.RuneCountInString(before)
+	}
+	return Place{r.reading.File, line, column}
 }
 
 var signedFigure = regexp.MustCompile(`^[+-]?[0-9.,]+$`)

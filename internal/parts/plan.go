@@ -77,11 +77,25 @@ type Bounder interface {
 // the best fractional filling of the room by what each choice would add to them,
 // of the two limits joined into one by the multiplier that makes it least.
 func Greedy(choices []Choice, room Room, fresh func() Worth) Load {
-	best := Load{Counts: make([]int, len(choices))}
-	bound := upperBound(choices, room, fresh(), best.Counts, 0)
+	bound := upperBound(choices, room, fresh(), make([]int, len(choices)), 0)
 	if b, ok := fresh().(Bounder); ok {
 		bound = min(bound, b.Bound(choices, room))
 	}
+	best := fillings(choices, room, fresh, func(l Load, worth Worth) {
+		bound = min(bound, upperBound(choices, room, worth, l.Counts, l.Worth))
+	})
+	best.Bound = max(bound, best.Worth)
+	return best
+}
+
+// Filled is the load of Greedy without its bound, which takes most of the time.
+func Filled(choices []Choice, room Room, fresh func() Worth) Load {
+	return fillings(choices, room, fresh, func(Load, Worth) {})
+}
+
+// fillings is the best of the greedy loads; each is shown, with what carries it.
+func fillings(choices []Choice, room Room, fresh func() Worth, show func(Load, Worth)) Load {
+	best := Load{Counts: make([]int, len(choices))}
 	for _, rule := range []func(Choice, Load) float64{
 		func(Choice, Load) float64 { return 1 },
 		func(c Choice, _ Load) float64 { return c.Cost },
@@ -93,7 +107,7 @@ func Greedy(choices []Choice, room Room, fresh func() Worth) Load {
 	} {
 		worth := fresh()
 		l := greedy(choices, room, worth, rule)
-		bound = min(bound, upperBound(choices, room, worth, l.Counts, l.Worth))
+		show(l, worth)
 		if l.Worth > best.Worth {
 			best = l
 		}
@@ -105,7 +119,6 @@ func Greedy(choices []Choice, room Room, fresh func() Worth) Load {
 			best.Counts[i] = 1
 		}
 	}
-	best.Bound = max(bound, best.Worth)
 	return best
 }
 
