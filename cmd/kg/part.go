@@ -34,8 +34,8 @@ else.`,
 		Subcommands: []*cli.Command{command(&cli.Command{
 			Name: "match", Usage: "parts that are like one, by what they are", ArgsUsage: "NUMBER",
 			Description: `Compares thread, voltage, range, size and what else the lists state, with
-units and tolerances, and says which of them differs. It is a help in looking,
-not a statement that a part will do.
+units and tolerances, and says which of them differs. It is a help in
+looking, not a statement that a part will do.
 
    kg part match SF-4155-03 --most 3`,
 			Flags: []cli.Flag{

@@ -43,17 +43,17 @@ func (p *program) importCommand() *cli.Command {
 that cannot be used are named with their lines and left out. Of two lists the
 later date counts; taking the same list in again changes nothing.
 
-   kg parts import list.csv --map "Part No=number" --set maker=Skerryfold --dry-run
    kg parts import list.csv --map "Part No=number" --set maker=Skerryfold
+   kg parts import list.csv --map "Part No=number" --set maker=X --dry-run
 
 --map gives a heading of the list its column, --set a column that the list
-lacks its value: number, maker, type (a component of the notes), name, status,
-fits, attributes, superseded-by, interchange, safety, contains, price, space,
-date, source.`,
+lacks its value: number, maker, type (a component of the notes), name,
+status, fits, attributes, superseded-by, interchange, safety, contains,
+price, space, date, source.`,
 		Flags: []cli.Flag{
-			&cli.StringSliceFlag{Name: "map", Usage: "heading and column, `HEADING=COLUMN`; may be repeated"},
-			&cli.StringSliceFlag{Name: "set", Usage: "a column for rows that lack it, `COLUMN=VALUE`; may be repeated"},
-			&cli.StringFlag{Name: "encoding", Usage: "the list is in `NAME`, such as windows-1252", DefaultText: "UTF-8"},
+			&cli.StringSliceFlag{Name: "map", Usage: "the column `C` of a heading, HEADING=C"},
+			&cli.StringSliceFlag{Name: "set", Usage: "the value `V` of a column, COLUMN=V"},
+			&cli.StringFlag{Name: "encoding", Usage: "it is in `NAME`, like windows-1252", DefaultText: "UTF-8"},
 			&cli.StringFlag{Name: "name", Usage: "`NAME` of the catalogue", DefaultText: "that of the file"},
 			onOff("dry-run", "read and report, write nothing"),
 			jsonFlag(),

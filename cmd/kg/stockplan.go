@@ -30,22 +30,22 @@ const (
 func (p *program) planCommand() *cli.Command {
 	return command(&cli.Command{
 		Name:  "plan",
-		Usage: "what to carry so that most call-outs are closed at the first visit",
+		Usage: "what to carry to close most call-outs at the first visit",
 		Description: `Works out from the rates of the causes, on the appliances that you look
 after, which parts would close the most of a number of call-outs before the
 van is filled up again. --budget is in minutes of paid work, as prices in the
 lists are, so that it holds in any money.
 
    kg stock plan --budget 1500 --slots 40 --jobs 60
-   kg stock plan --budget 900 --slots 20 --jobs 30 --look-after skerry-c24=12 --look-after skerry-a9=3
+   kg stock plan --budget 900 --slots 20 --jobs 30 --on skerry-c24=12
 
-Without --look-after each maker's appliance of the notes counts once. How far
+Without --on each maker's appliance of the notes counts once. How far
 the plan may be from the best there is, is said with it.`,
 		Flags: []cli.Flag{
-			&cli.IntFlag{Name: "budget", Usage: "parts for at most `N` minutes of paid work"},
+			&cli.IntFlag{Name: "budget", Usage: "parts worth `N` minutes of paid work"},
 			&cli.IntFlag{Name: "slots", Usage: "`N` slots on the van"},
 			&cli.IntFlag{Name: "jobs", Usage: "the stock is to last for `N` call-outs"},
-			&cli.StringSliceFlag{Name: "look-after", Usage: "appliance and how many, `ID=N`; may be repeated"},
+			&cli.StringSliceFlag{Name: "on", Usage: "an appliance and how many, `ID=N`"},
 			&cli.StringFlag{Name: "svg", Usage: "write the curve to `FILE`, drawn on one A4 page"},
 			jsonFlag(),
 		},
@@ -102,7 +102,7 @@ func (p *program) planStock(c *cli.Context) (err error) {
 			return wrongUsef("--%s takes a whole number from 1 to %d: kg stock plan --budget 1500 --slots 40 --jobs 60", f.name, f.most)
 		}
 	}
-	if plan.LookAfter, err = lookedAfter(c.StringSlice("look-after")); err != nil {
+	if plan.LookAfter, err = lookedAfter(c.StringSlice("on")); err != nil {
 		return err
 	}
 	lib, err := p.open(c.Context)
@@ -120,7 +120,7 @@ func (p *program) planStock(c *cli.Context) (err error) {
 		}
 	}
 	if len(plan.LookAfter) == 0 {
-		return wrongUsef("no appliance of a maker is in the notes: name some with --look-after ID=N")
+		return wrongUsef("no appliance of a maker is in the notes: name some with --on ID=N")
 	}
 	calls, err := lib.CallsOn(c.Context, plan.LookAfter, plan.Jobs)
 	if err != nil {
@@ -153,7 +153,7 @@ func lookedAfter(list []string) ([]library.LookedAfter, error) {
 		if given {
 			var err error
 			if n, err = strconv.Atoi(strings.TrimSpace(count)); err != nil || n < 1 || n > largestFleet {
-				return nil, wrongUsef("--look-after %s: how many there are is a whole number from 1 to %d", s, largestFleet)
+				return nil, wrongUsef("--on %s: how many there are is a whole number from 1 to %d", s, largestFleet)
 			}
 		}
 		out = append(out, library.LookedAfter{Appliance: note.ID(strings.TrimSpace(id)), Count: n})
