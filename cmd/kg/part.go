@@ -415,6 +415,39 @@ func safetyMatch(a library.MatchAnswer) string {
 	return "a safety part: what is approved for one appliance is not for another."
 }
 
+// partFields prints what a part note says of where it goes and what may go in for
+// it.
+func (g *page) partFields(e *note.Part) {
+	if e.Serials != "" {
+		g.field("serial", e.Serials)
+	}
+	for i, n := range e.Needs {
+		g.field(once("needs", i), n)
+	}
+	for i, c := range e.Interchange {
+		text := fmt.Sprintf("%s: %s", c.With, c.Grade)
+		if c.Approved {
+			text += ", approved by the maker"
+		}
+		if c.Needs != "" {
+			text += ", needs " + c.Needs
+		}
+		if c.BothWays {
+			text += ", both ways"
+		}
+		if c.Source != "" {
+			text += "; says " + c.Source
+		}
+		g.field(once("interchange", i), text)
+	}
+	if e.Safety != "" {
+		g.field("safety", e.Safety)
+	}
+	if e.Date != "" {
+		g.field("list of", e.Date)
+	}
+}
+
 // wrongNumber makes an error of a number that is not one part's.
 func wrongNumber(err error) bool {
 	var missing *library.PartNotFound

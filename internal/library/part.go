@@ -317,11 +317,11 @@ func (l *Library) partByWords(ctx context.Context, q PartQuestion, s *scope, a *
 	if err != nil {
 		return err
 	}
-	if a.Today, err = l.todays(types, s, q.Serial); err != nil {
+	if a.Today, a.More, err = l.todays(types, s, q.Serial); err != nil {
 		return err
 	}
-	if len(a.Today) > mostOfType {
-		a.More = len(a.Today) - mostOfType
+	if n := len(a.Today); n > mostOfType {
+		a.More += n - mostOfType
 		a.Today = a.Today[:mostOfType]
 	}
 	return nil
@@ -344,10 +344,13 @@ func (l *Library) narrower(ctx context.Context, id note.ID) ([]note.ID, error) {
 	return out, nil
 }
 
+// mostLooked bounds how many numbers of one type are looked at for one answer.
+const mostLooked = 500
+
 // todays are the parts of some types that are ordered today: those that fit an
-// appliance, where one is named, and those that have come of such.
-func (l *Library) todays(types []note.ID, s *scope, serial parts.Serial) ([]TodayPart, error) {
-	var out []TodayPart
+// appliance, where one is named, and those that have come of such. With them comes
+// how many numbers were not looked at.
+func (l *Library) todays(types []note.ID, s *scope, serial parts.Serial) (out []TodayPart, more int, err error) {
 	seen := map[parts.ID]bool{}
 	add := func(p *parts.Part, serials parts.Range, end parts.DeadEnd) error {
 		if seen[p.ID] {
@@ -362,19 +365,23 @@ func (l *Library) todays(types []note.ID, s *scope, serial parts.Serial) ([]Toda
 	for _, t := range types {
 		ids, err := l.ofType(t, s)
 		if err != nil {
-			return nil, err
+			return nil, 0, err
+		}
+		if n := len(ids); n > mostLooked {
+			more += n - mostLooked
+			ids = ids[:mostLooked]
 		}
 		for _, id := range ids {
 			p, err := l.parts.Get(id)
 			if err != nil {
-				return nil, err
+				return nil, 0, err
 			}
 			if p == nil || s != nil && len(p.Fits) > 0 && !p.FitsOn(idTexts(s.families), serial) {
 				continue
 			}
 			chain, err := parts.Follow(l.parts.Get, id, serial)
 			if err != nil {
-				return nil, err
+				return nil, 0, err
 			}
 			for _, set := range chain.Today() {
 				first := set.Items[0]
@@ -388,7 +395,7 @@ func (l *Library) todays(types []note.ID, s *scope, serial parts.Serial) ([]Toda
 					continue
 				}
 				if err := add(first.Part, serials, first.End); err != nil {
-					return nil, err
+					return nil, 0, err
 				}
 			}
 		}
@@ -396,7 +403,7 @@ func (l *Library) todays(types []note.ID, s *scope, serial parts.Serial) ([]Toda
 	slices.SortStableFunc(out, func(a, b TodayPart) int {
 		return cmp.Or(cmp.Compare(statusRank(a.Status), statusRank(b.Status)), strings.Compare(a.Maker, b.Maker))
 	})
-	return out, nil
+	return out, more, nil
 }
 
 func statusRank(s string) int { return slices.Index(parts.Statuses(), parts.Status(s)) }

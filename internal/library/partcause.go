@@ -24,14 +24,15 @@ func (w *worker) partsOf(ctx context.Context, c Cause) (out []TodayPart, more in
 		if slices.Contains(wider, t.Component) {
 			types = wider[:1+slices.Index(wider, t.Component)]
 		}
-		list, err := w.todays(types, w.scope, "")
+		list, unseen, err := w.todays(types, w.scope, "")
 		if err != nil {
 			return nil, 0, err
 		}
 		out = append(out, list...)
+		more += unseen
 	}
-	if len(out) > mostOfCause {
-		out, more = out[:mostOfCause], len(out)-mostOfCause
+	if n := len(out); n > mostOfCause {
+		out, more = out[:mostOfCause], more+n-mostOfCause
 	}
 	return out, more, nil
 }
