@@ -40,7 +40,7 @@ func Parts(kept []*note.Note, rows []*parts.Part, rank func(*parts.Part) int) ([
 		p.Safety = safety(p, entries)
 		list = append(list, p)
 	}
-	list = append(list, partNotes(kept, entries)...)
+	list = append(list, partNotes(kept, entries, told)...)
 	list, twice := parts.Assemble(list, rank)
 	for _, p := range append(twice, parts.Check(list)...) {
 		told.report(p.Place, note.Incomplete, p.Rule, "%s", p.Message)
@@ -69,7 +69,7 @@ func safety(p *parts.Part, entries map[note.ID]*note.Note) parts.Safety {
 
 // partNotes makes parts of the notes of parts. What a note says of those that it
 // supersedes is said at those.
-func partNotes(kept []*note.Note, entries map[note.ID]*note.Note) []*parts.Part {
+func partNotes(kept []*note.Note, entries map[note.ID]*note.Note, told *telling) []*parts.Part {
 	byNote := map[note.ID]*parts.Part{}
 	var out []*parts.Part
 	place := func(p note.Pos) parts.Place { return parts.Place(p) }
@@ -87,12 +87,19 @@ func partNotes(kept []*note.Note, entries map[note.ID]*note.Note) []*parts.Part 
 			p.Name = ""
 		}
 		p.Safety = safety(p, entries)
-		serials, _ := parts.ParseRange(e.Serials)
+		serials, err := parts.ParseRange(e.Serials)
+		if err != nil && e.Serials != "" {
+			told.report(place(n.At("serials")), note.Incomplete, "part-serials", "%v", err)
+		}
 		for _, id := range e.Fits {
 			p.Fits = append(p.Fits, parts.Fit{Appliance: string(id), Serials: serials})
 		}
 		for _, name := range slices.Sorted(maps.Keys(e.Attributes)) {
-			p.Attributes = append(p.Attributes, parts.Attribute{Name: name, Text: e.Attributes[name]})
+			a := parts.Attribute{Name: name, Text: e.Attributes[name]}
+			if _, err := a.Read(); err != nil {
+				told.report(place(n.At("attributes")), note.Incomplete, "part-attributes", "%v; it cannot be compared as it is", err)
+			}
+			p.Attributes = append(p.Attributes, a)
 		}
 		byNote[e.ID] = p
 		out = append(out, p)
