@@ -29,6 +29,16 @@ var (
 	keyMakers     = []byte("makers")
 )
 
+// ErrUnreadable is wrapped where a record is not what was written.
+var ErrUnreadable = errors.New("the record cannot be read")
+
+func unreadable(err error) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("%w: %w", ErrUnreadable, err)
+}
+
 // together is how many keys are written in one transaction.
 const together = 50_000
 
@@ -189,7 +199,7 @@ func (s *Parts) Get(id parts.ID) (*parts.Part, error) {
 			return nil
 		}
 		p = new(parts.Part)
-		return json.Unmarshal(value, p)
+		return unreadable(json.Unmarshal(value, p))
 	})
 	if err != nil {
 		return nil, fmt.Errorf("part %q: %w", id, err)
@@ -268,7 +278,7 @@ func (s *Parts) Each(f func(*parts.Part) error) error {
 	return s.db.View(func(tx *bbolt.Tx) error {
 		return tx.Bucket(bucketParts).ForEach(func(_, value []byte) error {
 			p := new(parts.Part)
-			if err := json.Unmarshal(value, p); err != nil {
+			if err := unreadable(json.Unmarshal(value, p)); err != nil {
 				return err
 			}
 			return f(p)

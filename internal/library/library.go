@@ -109,7 +109,10 @@ func guard(f func() error) (err error) {
 			err = damaged(fmt.Errorf("reading it failed: %v", r))
 		}
 	}()
-	return f()
+	if err = f(); errors.Is(err, archive.ErrUnreadable) {
+		err = damaged(err)
+	}
+	return err
 }
 
 func damaged(err error) error {
