@@ -121,11 +121,11 @@ func (g *page) partFound(f library.PartFound, a library.PartAnswer) {
 		g.alert(0, c.Level, c.Text)
 	}
 	g.heading(f.Full())
-	what := f.Name
-	if what == "" {
-		what = f.TypeName
+	what := f.TypeName
+	if f.Name != "" && !strings.EqualFold(f.Name, f.TypeName) {
+		what = f.Name + ", " + what
 	}
-	g.labelled(0, "", 0, fmt.Sprintf("%s, %s [%s]", what, f.TypeName, f.Type))
+	g.labelled(0, "", 0, fmt.Sprintf("%s [%s]", what, f.Type))
 	g.gap()
 	if f.Class != "" {
 		g.partField("safety part", fmt.Sprintf("%s: what goes in is what the maker says", f.Class))

@@ -65,6 +65,9 @@ func writeParts(ctx context.Context, file string, list []*parts.Part) (err error
 		grouped[i] = string(parts.Grouped(p.Number)) + separator + string(p.ID)
 		alike[i] = string(parts.Alike(string(key))) + separator + string(p.ID)
 		types = append(types, typeKey(p.Type, "")+string(p.ID))
+		if len(p.Fits) == 0 && p.Note != "" {
+			types = append(types, typeKey(p.Type, AnyAppliance)+string(p.ID))
+		}
 		for _, f := range p.Fits {
 			types = append(types, typeKey(p.Type, f.Appliance)+string(p.ID))
 		}
@@ -132,6 +135,9 @@ func fill(ctx context.Context, db *bbolt.DB, bucket []byte, n int, key func(int)
 	}
 	return nil
 }
+
+// AnyAppliance stands for the appliances of a part note that names none.
+const AnyAppliance = "*"
 
 func typeKey(component, appliance string) string {
 	return component + separator + appliance + separator

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"kg/internal/archive"
 	"kg/internal/graph"
 	"kg/internal/note"
 	"kg/internal/parts"
@@ -219,8 +220,8 @@ func (l *Library) numbered(text string) ([]*parts.Part, error) {
 // alikeNumbers are the parts whose number differs by letters that are taken for
 // digits.
 func (l *Library) alikeNumbers(text string) ([]PartNearest, error) {
-	if !strings.ContainsAny(text, "0123456789OoIiLl") {
-		return nil, nil
+	if !strings.ContainsAny(text, "0123456789") {
+		return nil, nil // words, that are no number by their letters alone
 	}
 	words := strings.Fields(text)
 	for i := range words { // those before the number may name the maker
@@ -425,14 +426,14 @@ func idTexts(ids []note.ID) []string {
 }
 
 // ofType are the parts of a type: all of them, or those that name an appliance or
-// a family of it. A part that names no appliance counts only where none is asked
-// for.
+// a family of it, and part notes that name none. A row of a list that names no
+// appliance counts only where none is asked for.
 func (l *Library) ofType(t note.ID, s *scope) ([]parts.ID, error) {
 	if s == nil {
 		return l.parts.OfType(string(t), "")
 	}
 	var out []parts.ID
-	for _, family := range s.families {
+	for _, family := range append([]note.ID{archive.AnyAppliance}, s.families...) {
 		ids, err := l.parts.OfType(string(t), string(family))
 		if err != nil {
 			return nil, err

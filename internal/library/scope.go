@@ -58,10 +58,3 @@ func (s *scope) allows(component note.ID, on []note.ID) bool {
 	}
 	return s.has[component]
 }
-
-// fits reports whether a part that fits some appliances fits this one. No scope,
-// or a part that names none, fits.
-func (s *scope) fits(appliances []note.ID) bool {
-	return s == nil || len(appliances) == 0 ||
-		slices.ContainsFunc(appliances, func(id note.ID) bool { return slices.Contains(s.families, id) })
-}

@@ -9,7 +9,7 @@ import (
 
 // Assemble joins the parts of several lists into one: what is said of one number
 // twice is settled, and what follows from what others say is worked out: what a
-// number replaces, and claims that hold both ways. Lists come in the order in
+// number replaces, and claims that hold both ways, without an approval. Lists come in the order in
 // which they prevail, the last one first of all; rank tells which list a part is
 // from. Within a list the later date prevails. The parts are changed and come back
 // by id.
@@ -54,6 +54,7 @@ func Assemble(list []*Part, rank func(*Part) int) ([]*Part, []Problem) {
 		for _, c := range p.Claims {
 			if to := byID[c.By]; c.Both && to != nil && !slices.ContainsFunc(to.Claims, func(o Claim) bool { return o.By == p.ID }) {
 				c.By, c.Maker, c.Number = p.ID, p.Maker, p.Number
+				c.Approved = false // an approval is for one appliance, and does not turn round
 				to.Claims = append(to.Claims, c)
 			}
 		}

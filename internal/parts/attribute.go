@@ -211,7 +211,7 @@ const (
 
 // Compare compares what a part is with what a candidate is, attribute by
 // attribute, in the order of the first one's list. What only the candidate states
-// comes last.
+// does not count.
 func Compare(want, has []Attribute) []Difference {
 	var out []Difference
 	for _, w := range want {

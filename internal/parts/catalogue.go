@@ -95,7 +95,7 @@ func NewRows(r io.Reader, how Reading) (*Rows, error) {
 	rows.csv.ReuseRecord = true
 	record, err := rows.csv.Read()
 	if err == io.EOF {
-		return nil, fmt.Errorf("%w of %s is missing, the file is empty: begin it with number,maker,type,...", ErrHeader, how.File)
+		return nil, fmt.Errorf("%w of %s is missing, the file is empty: begin it with number,maker,type and what else it has", ErrHeader, how.File)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("%w of %s cannot be read: %w: mend its quotes", ErrHeader, how.File, err)

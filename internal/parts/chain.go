@@ -1,6 +1,7 @@
 package parts
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -34,6 +35,7 @@ const (
 	EndUnknown   DeadEnd = "not in any list"                 // the number is not known
 	EndLoop      DeadEnd = "leads back to an earlier number" // a cycle
 	EndNothing   DeadEnd = "superseded, and by what is not said"
+	EndOther     DeadEnd = "a safety part of another maker: look in the maker's instructions"
 	EndSerial    DeadEnd = "no branch for this serial number" // branches, none of which applies
 )
 
@@ -78,6 +80,9 @@ func (f *follower) follow(item Item, serials Range, path []ID) (*Chain, error) {
 			to, err := f.follow(item, common, path)
 			if err != nil {
 				return nil, err
+			}
+			if makerKey(to.Part.Maker) != makerKey(p.Maker) && to.End != EndUnknown && cmp.Or(p.Class(), to.Part.Class()) != NoSafety {
+				to = &Chain{Part: to.Part, End: EndOther}
 			}
 			step.To = append(step.To, to)
 		}

@@ -69,6 +69,30 @@ func TestPartsThatKeepPeopleSafeGoInOnlyWhereTheMakerApproves(t *testing.T) {
 	assert.NotEmpty(t, substitutes(t, "Ferrow", "P-1")["P7"].Refused, "a list may say that a part keeps people safe")
 }
 
+func TestAnApprovalDoesNotTurnRound(t *testing.T) {
+	t.Parallel()
+	list := assembled(t, `number,maker,type,interchange
+G-1,Ferrow,gas-valve,identical to Lunt: G7 [source letter of the maker; both ways; approved]
+G7,Lunt,gas-valve,
+`)
+	of, _ := lookIn(list)(IDOf("Lunt", "G7"))
+	got, err := Interchange(lookIn(list), of)
+	require.NoError(t, err)
+	require.Len(t, got, 1)
+	assert.NotEmpty(t, got[0].Refused)
+}
+
+func TestASafetyPartIsNotFollowedToAnotherMaker(t *testing.T) {
+	t.Parallel()
+	list := []*Part{
+		{ID: "ferrow/G1", Number: "G1", Maker: "Ferrow", Type: "gas-valve", By: []Succession{{By: []Item{{"lunt/G7", "G7", 1}}}}},
+		{ID: "lunt/G7", Number: "G7", Maker: "Lunt", Type: "gas-valve"},
+	}
+	chain, err := Follow(lookIn(list), "ferrow/G1", "")
+	require.NoError(t, err)
+	assert.Equal(t, EndOther, chain.Today()[0].Items[0].End)
+}
+
 func TestAListCannotTakeSafetyAway(t *testing.T) {
 	t.Parallel()
 	p := Part{Type: "gas-valve", Safety: ""}
