@@ -10,6 +10,7 @@ test:
 fuzz:
 	go test ./internal/note -fuzz FuzzParse$$ -fuzztime 60s
 	go test ./internal/note -fuzz FuzzParseLikelihood -fuzztime 60s
+	go test ./internal/parts -fuzz FuzzCatalogue -fuzztime 60s
 	go test ./internal/search -fuzz FuzzTokens -fuzztime 60s
 
 # Whole-process figures, with ratios within one run. Needs sqlite3.

@@ -22,6 +22,8 @@ require (
 	golang.org/x/text v0.44.0
 )
 
+require gonum.org/v1/gonum v0.17.0
+
 require (
 	github.com/RoaringBitmap/roaring/v2 v2.14.5 // indirect
 	github.com/beorn7/perks v1.0.1 // indirect

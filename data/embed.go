@@ -3,7 +3,8 @@ package data
 
 import "embed"
 
-// Notes holds one folder a kind, one note a file.
+// Notes holds one folder a kind, one note a file; in the folder catalogue, the
+// lists of parts.
 //
-//go:embed */*.md
+//go:embed */*.md catalogue/*.csv
 var Notes embed.FS

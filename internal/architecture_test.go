@@ -38,14 +38,17 @@ func TestPackagesOfOursImportOnlyWhatTheDesignAllows(t *testing.T) {
 		"kg/internal/diagnose/bayes": {nil, "inference knows variables and states, not what they stand for"},
 		"kg/internal/diagnose/plan":  {nil, "decisions know worlds, costs and results, not what they stand for"},
 		"kg/internal/measure":        {nil, "physics of readings is pure, so that it runs anywhere, in a browser too"},
-		"kg/internal/lint":           {[]string{"measure", "note"}, "rules look at notes and at nothing that is built from them"},
+		"kg/internal/parts":          {nil, "what replaces what and what is like what is pure, so that it runs anywhere, in a browser too"},
+		"kg/internal/durable":        {nil, "replacing a file does not care what is in it"},
+		"kg/internal/stock":          {[]string{"durable", "parts"}, "what lies on a van is a file of its own, whatever library there is"},
+		"kg/internal/lint":           {[]string{"measure", "note", "parts"}, "rules look at notes and lists, and at nothing that is built from them"},
 		"kg/internal/graph":          {[]string{"note"}, "a store knows what it stores, not who asks"},
 		"kg/internal/search":         {[]string{"note"}, "a store knows what it stores, not who asks"},
-		"kg/internal/archive":        {[]string{"note"}, "a store knows what it stores, not who asks"},
+		"kg/internal/archive":        {[]string{"note", "parts"}, "a store knows what it stores, not who asks"},
 		"kg/internal/generation":     {[]string{"note"}, "folders and leases do not care what is in them"},
-		"kg/internal/ingest": {[]string{"archive", "diagnose", "generation", "graph", "lint", "note", "search"},
+		"kg/internal/ingest": {[]string{"archive", "diagnose", "durable", "generation", "graph", "lint", "note", "parts", "search"},
 			"what builds a library knows all its parts, and no reader"},
-		"kg/internal/library": {[]string{"archive", "diagnose", "diagnose/plan", "generation", "graph", "measure", "note", "search"},
+		"kg/internal/library": {[]string{"archive", "diagnose", "diagnose/plan", "generation", "graph", "measure", "note", "parts", "search"},
 			"what reads a library cannot build one"},
 		"kg/internal/job": {[]string{"library", "note"}, "a job asks a library, it does not look into it"},
 	}
@@ -86,7 +89,7 @@ func TestEachStoreLibraryHasOneUser(t *testing.T) {
 
 func TestProbabilityAndPhysicsNeedOnlyTheStandardLibraryAndRunInABrowser(t *testing.T) {
 	t.Parallel()
-	for _, pure := range []string{"kg/internal/diagnose", "kg/internal/diagnose/bayes", "kg/internal/diagnose/plan", "kg/internal/measure"} {
+	for _, pure := range []string{"kg/internal/diagnose", "kg/internal/diagnose/bayes", "kg/internal/diagnose/plan", "kg/internal/measure", "kg/internal/parts"} {
 		for _, imported := range imports(t)[pure] {
 			first, _, _ := strings.Cut(imported, "/")
 			assert.NotContains(t, first, ".", "%s is not of the standard library", imported)

@@ -229,6 +229,7 @@ func (g *page) cause(n int, c library.Cause, full, why bool, shown []library.Ale
 		}
 	}
 	label("part type", partTypes(c))
+	g.causeParts(4, 10, c)
 	if r := c.Repair; r != nil {
 		label("repair", fmt.Sprintf("%s, %s [%s]", r.Name, effort(r.Minutes, r.Who), r.Remedy))
 		if full {
@@ -269,18 +270,25 @@ func (g *page) title(n int, name string, p float64) {
 	}
 }
 
-// partTypes names the part types of a cause, and the parts where some are known.
+// fewParts is how many parts are printed with a cause; of more, the number.
+const fewParts = 3
+
+// causeParts prints today's parts of a cause with the older numbers under them.
+func (g *page) causeParts(indent, width int, c library.Cause) {
+	if n := len(c.Parts) + c.MoreParts; n > fewParts {
+		g.labelled(indent, "part", width, fmt.Sprintf("%d numbers are known: name the appliance with --appliance for its own", n))
+		return
+	}
+	for i, t := range c.Parts {
+		g.todayPart(indent, once("part", i), width, t)
+	}
+}
+
+// partTypes names the part types of a cause.
 func partTypes(c library.Cause) string {
 	var out []string
 	for _, t := range c.PartTypes {
 		out = append(out, t.Name)
-	}
-	for _, p := range c.Parts {
-		part := p.Maker + " " + p.Number
-		if p.Status != "" && p.Status != "current" {
-			part += ", " + p.Status
-		}
-		out = append(out, part)
 	}
 	return strings.Join(out, "; ")
 }

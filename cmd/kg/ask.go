@@ -32,6 +32,7 @@ next step whole; --full prints all, and "kg show ID" any entry.`,
 		Flags: append(slices.Concat(nextFlags(), givenFlags()),
 			&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "only what this `ID` has; its codes first"},
 			&cli.IntFlag{Name: "most", Usage: "print at most `N` causes", Value: mostShown},
+			vanFlag(),
 			onOff("full", "print every cause in full"),
 			onOff("why", "print which words matched and what weighed how much"),
 			jsonFlag(),
@@ -60,6 +61,11 @@ next step whole; --full prints all, and "kg show ID" any entry.`,
 			if err != nil {
 				return wrongApplianceIsUse(err, q.Appliance)
 			}
+			shelf, err := p.shelf(c)
+			if err != nil {
+				return err
+			}
+			shelf.inCauses(&a)
 			if c.Bool("json") {
 				err = p.printJSON(a)
 			} else {

@@ -100,6 +100,9 @@ func (p *program) printBuild(o ingest.Outcome) {
 			kinds = append(kinds, fmt.Sprintf("%d %s", n, plural(n, string(k), k.Plural())))
 		}
 	}
+	if c.Parts > 0 {
+		kinds = append(kinds, fmt.Sprintf("and %d part %s", c.Parts, plural(c.Parts, "number", "numbers")))
+	}
 	p.page().labelled(0, "", 0, fmt.Sprintf("the library holds %d %s: %s",
 		c.Entries, plural(c.Entries, "entry", "entries"), strings.Join(kinds, ", ")))
 }

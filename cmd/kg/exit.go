@@ -47,7 +47,7 @@ func exitStatus(err error) int {
 		return exitAnswered
 	case errors.As(err, &usage):
 		return exitWrongUse
-	case errors.Is(err, errNothing), errors.As(err, &notFound), errors.As(err, &noJob):
+	case errors.Is(err, errNothing), wrongNumber(err), errors.As(err, &notFound), errors.As(err, &noJob):
 		return exitNothing
 	case errors.Is(err, context.Canceled):
 		return exitNothing

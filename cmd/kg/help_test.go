@@ -58,6 +58,8 @@ func TestHelpOfEveryCommandHasAnExampleThatWorks(t *testing.T) {
 	require.NoError(t, os.MkdirAll(filepath.Join("site-notes", "remark"), 0o755))
 	require.NoError(t, os.WriteFile(filepath.Join("site-notes", "remark", "keys.md"),
 		[]byte("---\nname: Where the keys are\nabout: [combination-boiler]\n---\nAt the bakery.\n"), 0o644))
+	require.NoError(t, os.WriteFile("list.csv", []byte("Part No,type\nA-1,pump\n"), 0o644))
+	require.NoError(t, os.WriteFile("stock-count.csv", []byte("van,maker,number,count\nnorth,Skerryfold,SF-4155-03,2\n"), 0o644))
 	for _, command := range commandsBelow(nil, (&program{}).app().Commands) {
 		t.Run(strings.Join(append([]string{"kg"}, command...), " "), func(t *testing.T) {
 			help := kg(append(command[:len(command):len(command)], "--help")...)
@@ -69,10 +71,11 @@ func TestHelpOfEveryCommandHasAnExampleThatWorks(t *testing.T) {
 			for _, words := range examples {
 				in := home
 				switch words[0] {
-				case "note", "build", "job", "why": // these change their home, or need a job in it
+				case "note", "build", "job", "why", "stock", "parts": // these change their home, or need something in it
 					in = t.TempDir()
 					require.NoError(t, copyHome(in, home))
 					require.Equal(t, exitAnswered, kg("--home", in, "job", "start", "no hot water but heating is fine").status)
+					require.Equal(t, exitAnswered, kg("--home", in, "stock", "put", "SF-4155-03", "2", "--van", "north").status)
 					require.Equal(t, exitAnswered, kg("--home", in, "job", "tell", "last", "the pressure is falling").status)
 				}
 				a := kg(append([]string{"--home", in}, words...)...)

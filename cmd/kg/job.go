@@ -32,7 +32,7 @@ step from all of it. A job is a text file; "last" stands for the newest one.
 			command(&cli.Command{
 				Name: "start", Usage: "begin a job with what is wrong", ArgsUsage: "WORDS", BashComplete: p.completeAppliance,
 				Description: `   kg job start "no hot water but heating is fine" --appliance skerry-c24`,
-				Flags: append(slices.Concat(nextFlags(), givenFlags()), jsonFlag(),
+				Flags: append(slices.Concat(nextFlags(), givenFlags()), vanFlag(), jsonFlag(),
 					&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "the `ID` of the appliance; its codes first"}),
 				Action: p.startJob,
 			}),
@@ -137,7 +137,7 @@ func (p *program) startJob(c *cli.Context) (err error) {
 func (p *program) jobStep(name, args, usage, description string, least int, entry func(*library.Library, []string) (job.Entry, error)) *cli.Command {
 	return command(&cli.Command{
 		Name: name, Usage: usage, ArgsUsage: args, Description: description,
-		Flags: append(nextFlags(), jsonFlag()),
+		Flags: append(nextFlags(), vanFlag(), jsonFlag()),
 		Action: func(c *cli.Context) (err error) {
 			words := c.Args().Slice()
 			if len(words) < least || least == 1 && len(words) > 1 {
@@ -210,6 +210,11 @@ func remedyDone(lib *library.Library, args []string) (job.Entry, error) {
 
 // printJob prints where a job stands: in short, with the next step in full.
 func (p *program) printJob(c *cli.Context, j job.Job, a library.Answer) error {
+	shelf, err := p.shelf(c)
+	if err != nil {
+		return err
+	}
+	shelf.inCauses(&a)
 	if c.Bool("json") {
 		return p.printJSON(struct {
 			Job job.ID `json:"job"`
@@ -294,6 +299,9 @@ func (p *program) printState(g *page, a library.Answer, again bool) {
 	g.heading("Causes")
 	for i, c := range a.Causes[:min(len(a.Causes), mostShown)] {
 		g.title(i+1, fmt.Sprintf("%s: %s [%s]", c.ComponentName, c.Name, c.Mode), c.Probability)
+		if c.MoreParts == 0 && len(c.Parts) <= fewParts {
+			g.causeParts(4, 5, c)
+		}
 	}
 	if a.Other >= 0.005 {
 		g.labelled(4, "", 0, fmt.Sprintf("Something that these notes do not know: %s.", library.InWords(a.Other)))

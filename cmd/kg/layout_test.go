@@ -124,6 +124,37 @@ func TestChainsFindsAndListsOfShippedNotesFitOnATerminal(t *testing.T) {
 	}
 }
 
+func TestPartsOfShippedListsFitOnATerminal(t *testing.T) {
+	home := shipped(t)
+	a := kg("--home", home, "parts", "export", "--json")
+	require.Equal(t, exitAnswered, a.status, a.err)
+	var list []struct{ Number, Maker, Type string }
+	require.NoError(t, json.Unmarshal([]byte(a.out), &list))
+	const every = 7
+	types := map[string]bool{}
+	for i, p := range list {
+		if i%every == 0 {
+			a := kg("--home", home, "part", p.Maker, p.Number)
+			assert.Equal(t, exitAnswered, a.status, "%s: %s", p.Number, a.err)
+			assert.Contains(t, a.out, p.Maker+" "+p.Number)
+			assert.Empty(t, layoutFaults(a.out), p.Number)
+		}
+		if !types[p.Type] {
+			types[p.Type] = true
+			a := kg("--home", home, "part", "match", p.Maker, p.Number)
+			assert.Contains(t, []int{exitAnswered, exitNothing}, a.status, a.err)
+			assert.Empty(t, layoutFaults(a.out), p.Number)
+		}
+	}
+	for _, appliance := range []string{"skerry-c24", "tholen-combi-30", "hollin-air-7", "anvil-lift-2"} {
+		for _, words := range []string{"pump", "pressure sensor", "expansion vessel", "valve", "control board"} {
+			a := kg("--home", home, "part", words, "--appliance", appliance)
+			assert.Contains(t, []int{exitAnswered, exitNothing}, a.status, a.err)
+			assert.Empty(t, layoutFaults(a.out), words)
+		}
+	}
+}
+
 func TestEveryKindOfFaultOfLayoutIsNoticed(t *testing.T) {
 	t.Parallel()
 	assert.Empty(t, layoutFaults("fine\n\n "+strings.Repeat("ö", 79)+"\n"))

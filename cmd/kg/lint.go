@@ -38,10 +38,11 @@ it goes. The status is 1 if anything was found.`,
 			if err != nil {
 				return err
 			}
-			problems, files := append(verdict.Problems, ingest.Contradictions(verdict.Kept)...), reading.Files
+			problems := append(verdict.Problems, ingest.Contradictions(verdict.Kept)...)
+			files, rows := reading.Files, len(reading.Rows)
 			if c.NArg() == 1 {
 				own := sources[len(sources)-1].Root
-				problems, files = within(own, problems), reading.FilesOf[own]
+				problems, files, rows = within(own, problems), reading.FilesOf[own], reading.RowsOf[own]
 			}
 			if c.Bool("json") {
 				err = p.printJSON(orEmpty(problems))
@@ -49,7 +50,7 @@ it goes. The status is 1 if anything was found.`,
 				for _, problem := range problems {
 					fmt.Fprintln(p.out, problem.Error())
 				}
-				fmt.Fprintf(p.out, "%d %s checked, %d %s\n", files, plural(files, "note", "notes"),
+				fmt.Fprintf(p.out, "%d %s%s checked, %d %s\n", files, plural(files, "note", "notes"), andRows(rows),
 					len(problems), plural(len(problems), "problem", "problems"))
 			}
 			if err == nil && len(problems) > 0 {
@@ -58,6 +59,13 @@ it goes. The status is 1 if anything was found.`,
 			return err
 		},
 	})
+}
+
+func andRows(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" and %d %s of catalogues", n, plural(n, "row", "rows"))
 }
 
 // within keeps the problems of the notes under a folder.

@@ -109,7 +109,7 @@ func (p *program) changedSince(built time.Time) bool {
 		if d.IsDir() && path != p.notesFolder() && filepath.Dir(path) != p.notesFolder() {
 			return fs.SkipDir
 		}
-		if info, err := d.Info(); err == nil && !d.IsDir() && filepath.Ext(path) == ".md" && info.ModTime().After(built) {
+		if info, err := d.Info(); err == nil && !d.IsDir() && (filepath.Ext(path) == ".md" || filepath.Ext(path) == ".csv") && info.ModTime().After(built) {
 			changed = true
 		}
 		return nil

@@ -21,9 +21,10 @@ import (
 //	exits STATUS COMMAND   runs a command that has to end with the status
 //	small                  puts a library of the notes in testdata/notes in the home
 //	damage HOW FILE        removes, cuts, alters or replaces a file of the library
+//	latin1 FROM TO         writes a file anew in ISO 8859-1
 //	json PATH [VALUE]      looks a value up in what was printed; ! for none
 //	fits                   no printed line is wider than 80, ends in spaces or
-//	                       holds a control character; the place of testdata on this machine is left out
+//	                       holds a control character; the places of testdata and of the script on this machine are left out
 //
 // HOME and KG_HOME are folders of the script's own; NOTES is testdata/notes.
 func TestScriptsPrintWhatTheManualSays(t *testing.T) {
@@ -53,9 +54,10 @@ func TestScriptsPrintWhatTheManualSays(t *testing.T) {
 				ts.Check(copyHome(ts.Getenv("KG_HOME"), home))
 			},
 			"damage": damage,
+			"latin1": latin1,
 			"json":   inJSON,
 			"fits": func(ts *testscript.TestScript, _ bool, _ []string) {
-				for _, fault := range layoutFaults(strings.ReplaceAll(ts.ReadFile("stdout"), notes, "notes")) {
+				for _, fault := range layoutFaults(strings.NewReplacer(notes, "notes", ts.Getenv("WORK")+"/", "").Replace(ts.ReadFile("stdout"))) {
 					ts.Fatalf("%s", fault)
 				}
 			},
@@ -126,6 +128,17 @@ func damage(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Fatalf("damage: remove, cut, alter or replace")
 	}
 	ts.Check(err)
+}
+
+func latin1(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: latin1 FROM TO")
+	}
+	var out []byte
+	for _, r := range ts.ReadFile(args[0]) {
+		out = append(out, byte(r))
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[1]), out, 0o644))
 }
 
 func inJSON(ts *testscript.TestScript, neg bool, args []string) {

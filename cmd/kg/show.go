@@ -183,6 +183,7 @@ func (g *page) ownFields(e note.Entry) {
 		for _, k := range slices.Sorted(keys(e.Attributes)) {
 			g.field(k, e.Attributes[k])
 		}
+		g.partFields(e)
 	case *note.Job:
 		g.field("date", e.Date)
 		g.field("words", fmt.Sprintf("%q", e.Words))

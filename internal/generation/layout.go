@@ -5,4 +5,5 @@ const (
 	GraphFile   = "graph.bolt"
 	IndexFolder = "index"
 	ArchiveFile = "entries.bolt"
+	PartsFile   = "parts.bolt"
 )

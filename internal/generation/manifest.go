@@ -17,7 +17,7 @@ import (
 
 // Format is the version of the files in a generation. A library of another
 // version is built anew.
-const Format = 2
+const Format = 3
 
 // manifestName is the file that is written last; without it a folder is no
 // generation.
@@ -50,6 +50,7 @@ type Counts struct {
 	ByKind   map[note.Kind]int `json:"by_kind"`
 	Quads    int64             `json:"quads"`
 	Indexed  uint64            `json:"indexed"`
+	Parts    int               `json:"parts"`
 	Replaced int               `json:"replaced"`
 	LeftOut  int               `json:"left_out"`
 	Problems int               `json:"problems"`

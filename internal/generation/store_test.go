@@ -2,6 +2,7 @@ package generation
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -146,7 +147,7 @@ func TestDamageIsNoticed(t *testing.T) {
 			content, err := os.ReadFile(file)
 			require.NoError(t, err)
 			require.NoError(t, os.Chmod(file, 0o644))
-			content = bytes.Replace(content, []byte(`"format": 2`), []byte(`"format": 999`), 1)
+			content = bytes.Replace(content, fmt.Appendf(nil, `"format": %d`, Format), []byte(`"format": 999`), 1)
 			require.NoError(t, os.WriteFile(file, content, 0o644))
 		}, ErrOtherFormat},
 		"a file is missing": {func(t *testing.T, _ Store, folder string) {

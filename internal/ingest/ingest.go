@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"time"
 
@@ -48,6 +49,14 @@ type Outcome struct {
 	Fit Fit
 }
 
+// Where there are more rows of catalogues than manyRows, the heap grows by less, in
+// per cent, before it is collected: with a large list of parts, memory is what a
+// small machine lacks.
+const (
+	manyRows   = 20_000
+	collecting = 50
+)
+
 // Build makes a library of the sources and publishes it in the store. Broken
 // notes are left out and reported in the outcome; only a source that is not
 // there, or a disk that fails, is an error. A build that ends early, for
@@ -61,6 +70,9 @@ func Build(ctx context.Context, store generation.Store, o Options) (Outcome, err
 	verdict, reading, err := Review(ctx, o.Sources)
 	if err != nil {
 		return Outcome{}, err
+	}
+	if len(reading.Rows) > manyRows {
+		defer debug.SetGCPercent(debug.SetGCPercent(collecting))
 	}
 	out := Outcome{Verdict: verdict}
 	m := describe(o, reading, verdict)
@@ -118,7 +130,7 @@ func describe(o Options, r Reading, v lint.Verdict) generation.Manifest {
 	}
 	m.Counts = generation.Counts{
 		Entries: len(v.Kept), ByKind: map[note.Kind]int{}, Replaced: len(v.Replaced),
-		LeftOut: r.Files - len(v.Kept) - len(v.Replaced), Problems: len(v.Problems),
+		LeftOut: r.Files - len(v.Kept) - len(v.Replaced), Problems: len(v.Problems), Parts: len(v.Parts),
 	}
 	for _, n := range v.Kept {
 		m.Counts.ByKind[n.Kind()]++
@@ -137,6 +149,9 @@ func fingerprint(sources []Source, r Reading) string {
 		fmt.Fprintf(h, "note %q %q %d\n", n.Source, n.Path, len(n.Text))
 		h.Write(n.Text)
 	}
+	for _, c := range r.hashes {
+		io.WriteString(h, c)
+	}
 	for _, l := range r.LeftOut {
 		io.WriteString(h, "left out "+string(l.ID)+"\n")
 	}
@@ -145,19 +160,22 @@ func fingerprint(sources []Source, r Reading) string {
 
 // write makes the three parts at once; they do not depend on each other.
 func write(ctx context.Context, folder string, v lint.Verdict, edges []graph.Edge, rates []graph.Rate, c *generation.Counts) error {
-	parts, ctx := errgroup.WithContext(ctx)
-	parts.Go(func() (err error) {
+	work, ctx := errgroup.WithContext(ctx)
+	work.Go(func() (err error) {
 		c.Quads, err = graph.Write(ctx, filepath.Join(folder, generation.GraphFile), edges, rates)
 		return err
 	})
-	parts.Go(func() (err error) {
+	work.Go(func() (err error) {
 		c.Indexed, err = search.Write(ctx, filepath.Join(folder, generation.IndexFolder), v.Kept)
 		return err
 	})
-	parts.Go(func() error {
+	work.Go(func() error {
 		return archive.Write(ctx, filepath.Join(folder, generation.ArchiveFile), records(v))
 	})
-	return parts.Wait()
+	work.Go(func() error {
+		return archive.WriteParts(ctx, filepath.Join(folder, generation.PartsFile), v.Parts)
+	})
+	return work.Wait()
 }
 
 func records(v lint.Verdict) []archive.Record {

@@ -12,6 +12,7 @@ import (
 
 	"kg/internal/lint"
 	"kg/internal/note"
+	"kg/internal/parts"
 )
 
 // Source is one collection of notes: a folder with a folder for each kind.
@@ -30,17 +31,24 @@ type Reading struct {
 	Notes    []*note.Note
 	LeftOut  []lint.LeftOut
 	Problems []note.Problem
+	// Rows are the parts of all catalogues, RowsOf how many rows the catalogues of
+	// each root have, usable or not.
+	Rows   []*parts.Part
+	RowsOf map[string]int
 	// Files is the number of note files found, usable or not; FilesOf the same by
 	// the root of their source.
 	Files   int
 	FilesOf map[string]int
+
+	hashes []string       // of the catalogues
+	rank   map[string]int // of their sources, by the names of the files
 }
 
 // Read parses all notes of the sources, in their order. What cannot be read or
 // parsed becomes a problem and does not stop the rest.
 func Read(ctx context.Context, sources []Source) (Reading, error) {
-	r := Reading{FilesOf: map[string]int{}}
-	for _, s := range sources {
+	r := Reading{FilesOf: map[string]int{}, RowsOf: map[string]int{}, rank: map[string]int{}}
+	for rank, s := range sources {
 		files, err := s.files()
 		if err != nil {
 			return r, fmt.Errorf("reading the notes of %s: %w", s.Name, err)
@@ -50,6 +58,9 @@ func Read(ctx context.Context, sources []Source) (Reading, error) {
 				return r, fmt.Errorf("reading notes: %w", err)
 			}
 			r.add(s, f)
+		}
+		if err := r.catalogues(ctx, s, rank); err != nil {
+			return r, fmt.Errorf("reading the catalogues of %s: %w", s.Name, err)
 		}
 	}
 	return r, nil
@@ -120,6 +131,7 @@ func Review(ctx context.Context, sources []Source) (lint.Verdict, Reading, error
 		return lint.Verdict{}, r, err
 	}
 	v := lint.Check(r.Notes, r.LeftOut)
+	v.AddParts(r.Rows, func(p *parts.Part) int { return r.rank[p.Where.File] })
 	v.Problems = append(slices.Clone(r.Problems), v.Problems...)
 	return v, r, nil
 }

@@ -99,21 +99,23 @@ type Stop struct {
 
 // Cause is one failure mode with all that follows from it.
 type Cause struct {
-	Mode          note.ID       `json:"mode"`
-	Name          string        `json:"name"`
-	Component     note.ID       `json:"component"`
-	ComponentName string        `json:"component_name"`
-	Probability   float64       `json:"probability"`
-	Prior         float64       `json:"prior"`
-	Path          []Step        `json:"path"`
-	Weights       []Weight      `json:"weights"`
-	Tests         []TestMethod  `json:"tests"`
-	StopGap       *RemedyRef    `json:"stop_gap,omitempty"`
-	Repair        *RemedyRef    `json:"repair,omitempty"`
-	PartTypes     []PartType    `json:"part_types,omitempty"`
-	Parts         []Part        `json:"parts,omitempty"`
-	LeadsTo       []Consequence `json:"leads_to,omitempty"`
-	IfLeft        string        `json:"if_left,omitempty"`
+	Mode          note.ID      `json:"mode"`
+	Name          string       `json:"name"`
+	Component     note.ID      `json:"component"`
+	ComponentName string       `json:"component_name"`
+	Probability   float64      `json:"probability"`
+	Prior         float64      `json:"prior"`
+	Path          []Step       `json:"path"`
+	Weights       []Weight     `json:"weights"`
+	Tests         []TestMethod `json:"tests"`
+	StopGap       *RemedyRef   `json:"stop_gap,omitempty"`
+	Repair        *RemedyRef   `json:"repair,omitempty"`
+	PartTypes     []PartType   `json:"part_types,omitempty"`
+	Parts         []TodayPart  `json:"parts,omitempty"`
+	// MoreParts is how many others there are: name the appliance to have its own.
+	MoreParts int           `json:"more_parts,omitempty"`
+	LeadsTo   []Consequence `json:"leads_to,omitempty"`
+	IfLeft    string        `json:"if_left,omitempty"`
 	// MayComeFrom are modes that bring this one about.
 	MayComeFrom []Consequence `json:"may_come_from,omitempty"`
 	Field       []FieldRemark `json:"field,omitempty"`
@@ -167,13 +169,6 @@ type RemedyRef struct {
 type PartType struct {
 	Component note.ID `json:"component"`
 	Name      string  `json:"name"`
-}
-
-// Part is a maker's part of a part type.
-type Part struct {
-	Number string `json:"number"`
-	Maker  string `json:"maker"`
-	Status string `json:"status,omitempty"`
 }
 
 // FieldRemark is something learned that is worth knowing.

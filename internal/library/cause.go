@@ -65,7 +65,7 @@ func (w *worker) cause(ctx context.Context, b diagnose.Belief) (Cause, error) {
 	if c.MayComeFrom, err = w.behind(ctx, id); err != nil {
 		return c, err
 	}
-	if c.Parts, err = w.parts(ctx, c); err != nil {
+	if c.Parts, c.MoreParts, err = w.partsOf(ctx, c); err != nil {
 		return c, err
 	}
 	if c.Field, err = w.field(ctx, id, m.Component); err != nil {
@@ -185,28 +185,6 @@ func (w *worker) work(c *Cause, m *note.Mode) error {
 		}
 	}
 	return nil
-}
-
-// parts are the makers' parts of the types that a repair puts in: those that fit
-// the appliance, where one is named.
-func (w *worker) parts(ctx context.Context, c Cause) ([]Part, error) {
-	var out []Part
-	for _, t := range c.PartTypes {
-		edges, err := w.graph.In(ctx, t.Component, graph.Type)
-		if err != nil {
-			return nil, err
-		}
-		for _, e := range edges {
-			rec, err := w.archive.Get(e.From)
-			if err != nil {
-				return nil, err
-			}
-			if p, ok := rec.Entry.(*note.Part); ok && w.scope.fits(p.Fits) {
-				out = append(out, Part{Number: p.Number, Maker: p.Maker, Status: p.Status})
-			}
-		}
-	}
-	return out, nil
 }
 
 // field returns the remarks about some entries.

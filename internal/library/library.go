@@ -24,6 +24,7 @@ type Library struct {
 	graph   *graph.Graph
 	index   *search.Index
 	archive *archive.Archive
+	parts   *archive.Parts
 }
 
 // Open opens the current generation of a store. The error wraps
@@ -62,6 +63,12 @@ func open(store generation.Store, check func(*generation.Lease) error) (*Library
 		if n, want := l.index.Entries(), lease.Manifest.Counts.Indexed; n != want {
 			return fmt.Errorf("the index holds %d entries, should hold %d", n, want)
 		}
+		if l.parts, err = archive.OpenParts(filepath.Join(lease.Folder, generation.PartsFile)); err != nil {
+			return err
+		}
+		if n, want := l.parts.Count(), lease.Manifest.Counts.Parts; n != want {
+			return fmt.Errorf("there are %d parts, there should be %d", n, want)
+		}
 		return nil
 	})
 	if err != nil {
@@ -82,6 +89,9 @@ func (l *Library) Close() error {
 	if l.archive != nil {
 		errs = append(errs, l.archive.Close())
 	}
+	if l.parts != nil {
+		errs = append(errs, l.parts.Close())
+	}
 	return errors.Join(append(errs, l.lease.Close())...)
 }
 
@@ -99,7 +109,10 @@ func guard(f func() error) (err error) {
 			err = damaged(fmt.Errorf("reading it failed: %v", r))
 		}
 	}()
-	return f()
+	if err = f(); errors.Is(err, archive.ErrUnreadable) {
+		err = damaged(err)
+	}
+	return err
 }
 
 func damaged(err error) error {

@@ -59,13 +59,6 @@ func (s *scope) allows(component note.ID, on []note.ID) bool {
 	return s.has[component]
 }
 
-// fits reports whether a part that fits some appliances fits this one. No scope,
-// or a part that names none, fits.
-func (s *scope) fits(appliances []note.ID) bool {
-	return s == nil || len(appliances) == 0 ||
-		slices.ContainsFunc(appliances, func(id note.ID) bool { return slices.Contains(s.families, id) })
-}
-
 // Modes are the modes that an appliance can have, by what it is and has; without
 // one, all modes.
 func (l *Library) Modes(ctx context.Context, appliance note.ID) (ids []note.ID, err error) {

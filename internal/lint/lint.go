@@ -13,6 +13,7 @@ import (
 	"slices"
 
 	"kg/internal/note"
+	"kg/internal/parts"
 )
 
 // Verdict is what came out of looking at a set of notes.
@@ -21,6 +22,8 @@ type Verdict struct {
 	Kept []*note.Note
 	// Replaced are the notes that a later source overrides.
 	Replaced []Replacement
+	// Parts are the makers' parts of catalogues and notes; Check leaves them to Parts.
+	Parts []*parts.Part
 	// Problems are all complaints, sorted by place.
 	Problems []note.Problem
 }
@@ -73,11 +76,23 @@ func Check(notes []*note.Note, leftOut []LeftOut) Verdict {
 			v.Kept = append(v.Kept, n)
 		}
 	}
+	v.sort()
+	return v
+}
+
+func (v *Verdict) sort() {
 	slices.SortStableFunc(v.Problems, func(a, b note.Problem) int {
 		return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line),
 			cmp.Compare(a.Column, b.Column), cmp.Compare(a.Rule, b.Rule))
 	})
-	return v
+}
+
+// AddParts takes the rows of catalogues in, see Parts.
+func (v *Verdict) AddParts(rows []*parts.Part, rank func(*parts.Part) int) {
+	list, problems := Parts(v.Kept, rows, rank)
+	v.Parts = list
+	v.Problems = append(v.Problems, problems...)
+	v.sort()
 }
 
 // checker carries the notes through the rules. A rule only reports; it never

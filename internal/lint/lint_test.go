@@ -1,7 +1,9 @@
 package lint
 
 import (
+	"bytes"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -14,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"kg/internal/note"
+	"kg/internal/parts"
 )
 
 // review parses the notes of an archive and applies the rules. The first part of
@@ -22,9 +25,14 @@ func review(t *testing.T, files []txtar.File) Verdict {
 	t.Helper()
 	var notes []*note.Note
 	var leftOut []LeftOut
+	var rows []*parts.Part
 	for _, source := range []string{"shipped", "team"} {
 		for _, f := range files {
 			if !strings.HasPrefix(f.Name, source+"/") {
+				continue
+			}
+			if strings.HasSuffix(f.Name, ".csv") {
+				rows = append(rows, catalogue(t, f)...)
 				continue
 			}
 			n, problems := note.Parse(f.Name, f.Data)
@@ -38,7 +46,24 @@ func review(t *testing.T, files []txtar.File) Verdict {
 			notes = append(notes, n)
 		}
 	}
-	return Check(notes, leftOut)
+	v := Check(notes, leftOut)
+	v.AddParts(rows, func(p *parts.Part) int { return len(p.Where.File) })
+	return v
+}
+
+func catalogue(t *testing.T, f txtar.File) []*parts.Part {
+	t.Helper()
+	rows, err := parts.NewRows(bytes.NewReader(f.Data), parts.Reading{File: f.Name})
+	require.NoError(t, err)
+	var out []*parts.Part
+	for {
+		p, err := rows.Next()
+		if err == io.EOF {
+			return out
+		}
+		require.NoError(t, err, "the rows of a case break no rule of single rows")
+		out = append(out, p)
+	}
 }
 
 // sound are notes with which nothing is wrong; every case adds to them.
@@ -100,6 +125,11 @@ func TestEveryRuleHasACase(t *testing.T) {
 	named := regexp.MustCompile(`note\.(?:Broken|Incomplete), "([a-z-]+)"`)
 	sources, err := filepath.Glob("*.go")
 	require.NoError(t, err)
+	ofParts, err := os.ReadFile("../parts/assemble.go")
+	require.NoError(t, err)
+	for _, m := range regexp.MustCompile(`(?:p\.Where|s\.at\(p\)|c\.at\(p\)|\.Where), "([a-z-]+)"`).FindAllSubmatch(ofParts, -1) {
+		assert.FileExists(t, filepath.Join("testdata", string(m[1])+".txtar"))
+	}
 	rules := 0
 	for _, s := range sources {
 		text, err := os.ReadFile(s)

@@ -162,6 +162,27 @@ type Part struct {
 	Supersedes       []ID              `json:"supersedes,omitempty"`
 	InterchangesWith []ID              `json:"interchanges_with,omitempty"`
 	Status           string            `json:"status,omitempty"`
+	// Serials are the serial numbers of the appliances that it is for, as 1000..1999.
+	Serials string `json:"serials,omitempty"`
+	// Needs is what has to go in with it where it replaces an older number.
+	Needs       []string      `json:"needs,omitempty"`
+	Contains    []ID          `json:"contains,omitempty"` // what is in a kit
+	Interchange []Interchange `json:"interchange,omitempty"`
+	Safety      string        `json:"safety,omitempty"`
+	// Price is in minutes of paid work, Space in slots of a van.
+	Price int    `json:"price,omitempty"`
+	Space int    `json:"space,omitempty"`
+	Date  string `json:"date,omitempty"`
+}
+
+// Interchange is a claim that another part may stand in for one.
+type Interchange struct {
+	With     ID     `json:"with"`
+	Grade    string `json:"grade"`
+	Source   string `json:"source,omitempty"`
+	Needs    string `json:"needs,omitempty"`
+	BothWays bool   `json:"both_ways,omitempty"`
+	Approved bool   `json:"approved,omitempty"` // by the maker of the appliance
 }
 
 // Caveat is a hazard and how it is avoided.

@@ -85,6 +85,14 @@ func fieldsOf(e Entry) []field {
 			{key: "supersedes", hint: "[id-of-a-part]", read: refs(&e.Supersedes, KindPart)},
 			{key: "interchanges-with", hint: "[id-of-a-part]", read: refs(&e.InterchangesWith, KindPart)},
 			{key: "status", hint: "current", read: oneOf(&e.Status, []string{"current", "superseded", "withdrawn"})},
+			{key: "serials", hint: "1000..1999", read: serials(&e.Serials)},
+			{key: "needs", hint: "[an adapter, a version of software]", read: texts(&e.Needs)},
+			{key: "contains", hint: "[id-of-a-part]", read: refs(&e.Contains, KindPart)},
+			{key: "interchange", hint: "{id-of-a-part: {grade: with-adapter, source: who says so}}", read: interchange(&e.Interchange)},
+			{key: "safety", hint: "gas", read: oneOf(&e.Safety, safetyClasses)},
+			{key: "price", hint: "60", read: price(&e.Price)},
+			{key: "space", hint: "1", read: whole(&e.Space, largest, "bad-space", "number of slots")},
+			{key: "date", hint: "2026-01-31", read: date(&e.Date)},
 			caveats, source}
 	case *Caveat:
 		return []field{need(name), also,

@@ -90,11 +90,19 @@ func TestEveryKindIsReadWithAllItsFields(t *testing.T) {
 		},
 		"part": {
 			"number: INV-1\nmaker: Invented\ntype: pump\nattributes: {thread: G 1/2, head: 6 m}\nfits: [combi]\n" +
-				"supersedes: [inv-0]\ninterchanges-with: [inv-2]\nstatus: Current\n",
+				"supersedes: [inv-0]\ninterchanges-with: [inv-2]\nstatus: Current\nserials: 1000..1999\nneeds: [a harness]\n" +
+				"contains: [inv-5]\ninterchange:\n  inv-3: {grade: with-adapter, source: bench, needs: a reducer, both-ways: yes}\n" +
+				"  inv-4: {grade: Identical, approved: yes}\nsafety: gas\nprice: 60\nspace: 2\ndate: 2026-01-31\n",
 			&note.Part{
 				Header: head(note.KindPart), Number: "INV-1", Maker: "Invented", Type: "pump",
 				Attributes: map[string]string{"thread": "G 1/2", "head": "6 m"}, Fits: []note.ID{"combi"},
 				Supersedes: []note.ID{"inv-0"}, InterchangesWith: []note.ID{"inv-2"}, Status: "current",
+				Serials: "1000..1999", Needs: []string{"a harness"}, Contains: []note.ID{"inv-5"},
+				Interchange: []note.Interchange{
+					{With: "inv-3", Grade: "with-adapter", Source: "bench", Needs: "a reducer", BothWays: true},
+					{With: "inv-4", Grade: "identical", Approved: true},
+				},
+				Safety: "gas", Price: 60, Space: 2, Date: "2026-01-31",
 			},
 		},
 		"job": {
@@ -190,6 +198,7 @@ func TestProblemsAreReportedWhereTheyAre(t *testing.T) {
 	}
 	mode := func(extra string) string { return "---\n" + completeMode + extra + "---\n" }
 	test := func(extra string) string { return "---\n" + completeTest + extra + "---\n" }
+	part := func(extra string) string { return "---\nnumber: A-1\nmaker: M\ntype: pump\n" + extra + "---\n" }
 	job := func(extra string) string { return "---\nappliance: combi\nwords: cold\n" + extra + "---\n" }
 
 	for _, c := range []problem{
@@ -249,6 +258,12 @@ func TestProblemsAreReportedWhereTheyAre(t *testing.T) {
 		{"date with a time", "job/j.md", job("date: ‸2026-01-31T10:00:00Z\n"), "bad-date", "is no date"},
 		{"person who does not exist", "test/t.md", "---\nname: T\nminutes: 5\nwho: ‸plumber\nisolation: none\nsteps: [a]\nresults: {a: {otherwise: likely}}\n---\n", "bad-choice", "who cannot be \"plumber\": choose from householder, apprentice"},
 		{"state that does not exist", "test/t.md", test("results: {a: }\nprepare: [cold, ‸warm]\n"), "bad-choice", "prepare cannot be \"warm\""},
+		{"no range of serial numbers", "part/p.md", part("serials: ‸from 1000\n"), "bad-serials", "1000..1999"},
+		{"claim without a grade", "part/p.md", part("interchange: {‸inv-2: {source: bench}}\n"), "missing-grade", "identical or with-adapter or by-attributes"},
+		{"grade that does not exist", "part/p.md", part("interchange: {inv-2: {grade: ‸similar}}\n"), "bad-choice", "interchange cannot be \"similar\""},
+		{"key of a claim", "part/p.md", part("interchange: {inv-2: {grade: identical, ‸by: me}}\n"), "unknown-key", "approved"},
+		{"safety that does not exist", "part/p.md", part("safety: ‸looks\n"), "bad-choice", "temperature-limit"},
+		{"space", "part/p.md", part("space: ‸0\n"), "bad-space", "slots"},
 		{"level that does not exist", "caveat/c.md", "---\nname: C\nlevel: ‸peril\ntext: Hot.\n---\n", "bad-choice", "danger, warning, caution, notice"},
 
 		// Missing keys.

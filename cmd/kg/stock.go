@@ -1,0 +1,278 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"kg/internal/library"
+	"kg/internal/parts"
+	"kg/internal/stock"
+)
+
+func (p *program) stockCommand() *cli.Command {
+	return command(&cli.Command{
+		Name:  "stock",
+		Usage: "what is on which van, and what is worth carrying",
+		Description: `Without more, says what is on the vans. The stock is a table, stock.csv in
+the home of kg, with the columns van, maker, number and count.
+
+   kg stock put SF-4155-03 2 --van north
+   kg stock --van north
+   kg stock take SF-4155-03 --van north
+   kg stock plan --budget 1500 --slots 40 --jobs 60
+
+--van, or KG_VAN in the environment, names your van.`,
+		Flags: []cli.Flag{vanFlag(), jsonFlag()},
+		Subcommands: []*cli.Command{
+			p.stockStep("put", "put parts on a van", "NUMBER [N]", "   kg stock put SF-4155-03 2 --van north", func(lines []stock.Line, l stock.Line, n int) ([]stock.Line, int, error) {
+				return stock.Add(lines, l, n)
+			}),
+			p.stockStep("take", "take parts from a van", "NUMBER [N]", `No more can be taken than are there.
+
+   kg stock take SF-4155-03 --van north`, func(lines []stock.Line, l stock.Line, n int) ([]stock.Line, int, error) {
+				return stock.Add(lines, l, -n)
+			}),
+			p.stockStep("count", "say how many are on a van, as counted", "NUMBER N", "   kg stock count SF-4155-03 3 --van north", func(lines []stock.Line, l stock.Line, n int) ([]stock.Line, int, error) {
+				l.Count = n
+				lines, err := stock.Set(lines, l)
+				return lines, n, err
+			}),
+			command(&cli.Command{
+				Name: "import", Usage: "take a table of stock in", ArgsUsage: "FILE.csv",
+				Description: `Sets the counts that the table has; what it does not name stays. If a row
+cannot be used nothing is changed.
+
+   kg stock import stock-count.csv`,
+				Flags:  []cli.Flag{onOff("dry-run", "read and report, write nothing"), jsonFlag()},
+				Action: p.importStock,
+			}),
+			p.planCommand(),
+		},
+		Action: p.listStock,
+	})
+}
+
+func vanFlag() cli.Flag {
+	return &cli.StringFlag{Name: "van", EnvVars: []string{"KG_VAN"}, Usage: "your van is `NAME`"}
+}
+
+func (p *program) stockFile() stock.File { return stock.File{Path: filepath.Join(p.home, "stock.csv")} }
+
+func (p *program) listStock(c *cli.Context) error {
+	if c.Args().Present() {
+		return wrongUsef("there is no command `stock %s`: use put, take, count, import or plan", c.Args().First())
+	}
+	lines, err := p.stockFile().Read()
+	if err != nil {
+		return err
+	}
+	shown := []stock.Line{}
+	for _, l := range lines {
+		if c.String("van") == "" || strings.EqualFold(l.Van, c.String("van")) {
+			shown = append(shown, l)
+		}
+	}
+	if c.Bool("json") {
+		return nothingIf(p.printJSON(shown), len(shown) == 0)
+	}
+	g := p.page()
+	van := ""
+	for _, l := range shown {
+		if l.Van != van {
+			g.gap()
+			g.heading(clean(l.Van))
+			van = l.Van
+		}
+		g.labelled(0, fmt.Sprintf("%5d", l.Count), 7, l.Maker+" "+l.Number)
+	}
+	switch {
+	case len(shown) > 0:
+	case len(lines) > 0:
+		g.labelled(0, "", 0, fmt.Sprintf("Nothing is on van %s: `kg stock` says what is on the others.", clean(c.String("van"))))
+	default:
+		g.labelled(0, "", 0, "No stock is kept yet: `kg stock put NUMBER --van NAME` begins it.")
+	}
+	return nothingIf(nil, len(shown) == 0)
+}
+
+// stockStep is a command that changes how many of a part are on a van.
+func (p *program) stockStep(name, usage, args, description string, change func([]stock.Line, stock.Line, int) ([]stock.Line, int, error)) *cli.Command {
+	return command(&cli.Command{
+		Name: name, Usage: usage, ArgsUsage: args, Description: description,
+		Flags: []cli.Flag{vanFlag(), jsonFlag()},
+		Action: func(c *cli.Context) (err error) {
+			words := c.Args().Slice()
+			if len(words) == 0 || name == "count" && len(words) < 2 {
+				return wrongUsef("`kg stock %s` takes %s", name, args)
+			}
+			van := strings.TrimSpace(c.String("van"))
+			if van == "" {
+				return wrongUsef("say which van: kg stock %s %s --van north, or set KG_VAN", name, strings.Join(words, " "))
+			}
+			lib, err := p.open(c.Context)
+			if err != nil {
+				return err
+			}
+			defer closing(lib.Close, &err)
+			part, n, err := partAndCount(lib, words, name == "count")
+			if err != nil {
+				return err
+			}
+			var now stock.Line
+			err = p.stockFile().Change(c.Context, func(lines []stock.Line) ([]stock.Line, error) {
+				now = stock.Line{Van: van, Maker: part.Maker, Number: part.Number, ID: part.ID}
+				lines, left, err := change(lines, now, n)
+				now.Count = left
+				return lines, err
+			})
+			var short *stock.Short
+			if errors.As(err, &short) {
+				return wrongUse(short)
+			}
+			if err != nil {
+				return p.homeUnusable(err)
+			}
+			if c.Bool("json") {
+				return p.printJSON(now)
+			}
+			p.page().labelled(0, "", 0, fmt.Sprintf("van %s has %d %s %s", clean(now.Van), now.Count, now.Maker, now.Number))
+			return nil
+		},
+	})
+}
+
+// partAndCount reads NUMBER [N]: the last word is a count where the words before it
+// are a number, or where one is needed.
+func partAndCount(lib *library.Library, words []string, needed bool) (*parts.Part, int, error) {
+	if !needed {
+		part, err := lib.OnePart(strings.Join(words, " "))
+		if err == nil || len(words) == 1 || !wrongNumber(err) {
+			return part, 1, err
+		}
+	}
+	last := len(words) - 1
+	n, err := strconv.Atoi(words[last])
+	if err != nil || n < 0 || n == 0 && !needed {
+		if !needed {
+			_, err := lib.OnePart(strings.Join(words, " "))
+			return nil, 0, err
+		}
+		return nil, 0, wrongUsef("%q is no count: a whole number from 0", words[last])
+	}
+	part, err := lib.OnePart(strings.Join(words[:last], " "))
+	return part, n, err
+}
+
+func (p *program) importStock(c *cli.Context) error {
+	if c.NArg() != 1 {
+		return wrongUsef("import takes one file: kg stock import stock-count.csv")
+	}
+	in, err := os.Open(c.Args().First())
+	if err != nil {
+		return fmt.Errorf("taking stock in: %w: name a file that is there", err)
+	}
+	defer in.Close()
+	lines, problems, err := stock.Parse(in, c.Args().First())
+	if err != nil {
+		return fmt.Errorf("taking stock in: %w", err)
+	}
+	report := struct {
+		Lines    int             `json:"lines"`
+		Problems []parts.Problem `json:"problems"`
+		Written  bool            `json:"written"`
+	}{len(lines), orEmpty(problems), len(problems) == 0 && !c.Bool("dry-run")}
+	if report.Written {
+		err := p.stockFile().Change(c.Context, func(old []stock.Line) ([]stock.Line, error) {
+			for _, l := range lines {
+				if old, err = stock.Set(old, l); err != nil {
+					return nil, err
+				}
+			}
+			return old, nil
+		})
+		if err != nil {
+			return p.homeUnusable(err)
+		}
+	}
+	if c.Bool("json") {
+		return nothingIf(p.printJSON(report), len(problems) > 0)
+	}
+	for _, problem := range problems {
+		fmt.Fprintln(p.err, problem.Error())
+	}
+	g := p.page()
+	switch {
+	case report.Written:
+		g.labelled(0, "", 0, fmt.Sprintf("%d %s taken in", len(lines), plural(len(lines), "count", "counts")))
+	case len(problems) > 0:
+		g.labelled(0, "", 0, fmt.Sprintf("nothing was changed: %d %s cannot be used", len(problems), plural(len(problems), "row", "rows")))
+	default:
+		g.labelled(0, "", 0, fmt.Sprintf("%d %s would be taken in; nothing was changed", len(lines), plural(len(lines), "count", "counts")))
+	}
+	return nothingIf(nil, len(problems) > 0)
+}
+
+// shelf is the stock as it is seen from one van.
+type shelf struct {
+	lines []stock.Line
+	van   string
+}
+
+// shelf reads the stock; there is none to be seen where none is kept.
+func (p *program) shelf(c *cli.Context) (shelf, error) {
+	lines, err := p.stockFile().Read()
+	return shelf{lines, strings.TrimSpace(c.String("van"))}, err
+}
+
+// where says where a part is: on your van, on a colleague's, or to be ordered; ""
+// where no stock is kept.
+func (s shelf) where(id parts.ID) string {
+	if len(s.lines) == 0 {
+		return ""
+	}
+	var others []string
+	for _, l := range s.lines {
+		switch {
+		case l.ID != id:
+		case s.van != "" && strings.EqualFold(l.Van, s.van):
+			return fmt.Sprintf("on your van (%d)", l.Count)
+		default:
+			others = append(others, fmt.Sprintf("%s (%d)", l.Van, l.Count))
+		}
+	}
+	switch {
+	case len(others) > 0 && s.van != "":
+		return "on a colleague's van: " + strings.Join(others, ", ")
+	case len(others) > 0:
+		return "on van " + strings.Join(others, ", ")
+	}
+	return "order"
+}
+
+// inCauses says where the parts of causes are.
+func (s shelf) inCauses(a *library.Answer) {
+	for i := range a.Causes {
+		for k := range a.Causes[i].Parts {
+			a.Causes[i].Parts[k].Stock = s.where(a.Causes[i].Parts[k].ID)
+		}
+	}
+}
+
+func (s shelf) inPart(a *library.PartAnswer) {
+	for i := range a.Today {
+		a.Today[i].Stock = s.where(a.Today[i].ID)
+	}
+	for _, f := range a.Found {
+		for _, set := range f.Today {
+			for k := range set.Items {
+				set.Items[k].Stock = s.where(set.Items[k].ID)
+			}
+		}
+	}
+}

@@ -1,0 +1,271 @@
+package ingest
+
+import (
+	"bufio"
+	"context"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"hash/fnv"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"golang.org/x/text/encoding"
+	"golang.org/x/text/encoding/htmlindex"
+	"golang.org/x/text/encoding/unicode"
+	"golang.org/x/text/transform"
+
+	"kg/internal/durable"
+	"kg/internal/note"
+	"kg/internal/parts"
+)
+
+// Importing says what list of parts is taken in, and how it is read.
+type Importing struct {
+	File string // the list
+	Into string // the folder of catalogues
+	Name string // of the catalogue; empty for the name of the file
+	// Encoding is the name of a character encoding, such as windows-1252; empty for
+	// UTF-8, or UTF-16 where the file says so in its first bytes.
+	Encoding string
+	Map      map[string]parts.Column
+	Defaults map[parts.Column]string
+	DryRun   bool
+}
+
+// Imported is what came of it.
+type Imported struct {
+	Catalogue string          `json:"catalogue"` // the file that holds it
+	DryRun    bool            `json:"dry_run"`
+	Rows      int             `json:"rows"`
+	New       int             `json:"new"`
+	Changed   int             `json:"changed"`
+	Same      int             `json:"same"`
+	Older     int             `json:"older"` // that a later list has said something else of
+	LeftOut   int             `json:"left_out"`
+	Problems  []parts.Problem `json:"problems"` // the first of them
+	Unchanged bool            `json:"unchanged"`
+}
+
+// mostProblems bounds how many rows are named that were left out.
+const mostProblems = 200
+
+// standing is what is known of a number while lists are put together.
+type standing struct {
+	date string
+	hash uint64
+	row  int // in the new list, from 1; 0 for what was there before
+}
+
+// Import takes a list of parts into a catalogue. Rows that cannot be used are
+// reported and left out. Of two statements about one number the later date counts;
+// with one date and different content the one that was there stays. The catalogue
+// is replaced in one step, or not at all; a list that says nothing new leaves it as
+// it is. Memory goes with the number of parts, not with the size of the rows.
+func Import(ctx context.Context, o Importing) (Imported, error) {
+	name := o.Name
+	if name == "" {
+		name = string(note.Slug(strings.TrimSuffix(filepath.Base(o.File), filepath.Ext(o.File))))
+	}
+	if !note.ID(name).Valid() {
+		return Imported{}, fmt.Errorf("%q cannot name a catalogue: write it like skerryfold-2026", name)
+	}
+	im := importer{Importing: o, known: map[parts.ID]standing{}}
+	im.out = Imported{Catalogue: filepath.Join(o.Into, name+".csv"), DryRun: o.DryRun, Problems: []parts.Problem{}}
+	err := im.run(ctx)
+	if err != nil {
+		err = fmt.Errorf("importing %s: %w", o.File, err)
+	}
+	return im.out, err
+}
+
+type importer struct {
+	Importing
+	out   Imported
+	known map[parts.ID]standing
+}
+
+func (im *importer) run(ctx context.Context) (err error) {
+	if err := im.old(ctx, func(p *parts.Part) error {
+		im.known[p.ID] = standing{p.Date, hashOf(p), 0}
+		return nil
+	}); err != nil {
+		return err
+	}
+	spool, err := os.CreateTemp("", "kg-import-")
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, spool.Close(), os.Remove(spool.Name())) }()
+	if err := im.new(ctx, spool); err != nil {
+		return err
+	}
+	im.out.Unchanged = im.out.New+im.out.Changed == 0
+	if im.DryRun || im.out.Unchanged {
+		return nil
+	}
+	if _, err := spool.Seek(0, io.SeekStart); err != nil {
+		return err
+	}
+	return im.write(ctx, spool)
+}
+
+// old goes through the catalogue that is there, if one is.
+func (im *importer) old(ctx context.Context, use func(*parts.Part) error) error {
+	in, err := os.Open(im.out.Catalogue)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	rows, err := parts.NewRows(in, parts.Reading{File: im.out.Catalogue})
+	if err != nil {
+		return err
+	}
+	return each(ctx, rows, use, func(p *parts.Problem) error {
+		return fmt.Errorf("the catalogue that it goes into has a row that cannot be used: mend it first: %w", p)
+	})
+}
+
+// each calls use with every part and wrong with every row that is none.
+func each(ctx context.Context, rows *parts.Rows, use func(*parts.Part) error, wrong func(*parts.Problem) error) error {
+	for n := 0; ; n++ {
+		if n%1000 == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
+		p, err := rows.Next()
+		var problem *parts.Problem
+		switch {
+		case err == io.EOF:
+			return nil
+		case errors.As(err, &problem):
+			err = wrong(problem)
+		case err == nil:
+			err = use(p)
+		}
+		if err != nil {
+			return err
+		}
+	}
+}
+
+// new reads the list and writes what counts of it into a file, as it will stand.
+func (im *importer) new(ctx context.Context, spool io.Writer) error {
+	in, err := os.Open(im.File)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	text, err := decoded(in, im.Encoding)
+	if err != nil {
+		return err
+	}
+	rows, err := parts.NewRows(text, parts.Reading{File: im.File, Map: im.Map, Foreign: true, Defaults: im.Defaults})
+	if err != nil {
+		return err
+	}
+	out := csv.NewWriter(spool)
+	report := func(p parts.Problem) {
+		im.out.LeftOut++
+		if len(im.out.Problems) < mostProblems {
+			im.out.Problems = append(im.out.Problems, p)
+		}
+	}
+	err = each(ctx, rows, func(p *parts.Part) error {
+		im.out.Rows++
+		before, taken := im.known[p.ID]
+		now := standing{p.Date, hashOf(p), im.out.Rows}
+		switch {
+		case !taken:
+			im.out.New++
+		case now.hash == before.hash && now.date <= before.date:
+			im.out.Same++
+			return out.Write(nil) // keeps the count of rows
+		case now.date < before.date:
+			im.out.Older++
+			return out.Write(nil)
+		case now.date == before.date:
+			report(parts.Problem{Place: p.Where, Rule: "part-twice", Message: fmt.Sprintf("%s was there before and says something else: give the list that holds a later date (--set date=2026-01-31)", p.Full())})
+			return out.Write(nil)
+		case before.row == 0:
+			im.out.Changed++
+		}
+		im.known[p.ID] = now
+		return out.Write(p.Row())
+	}, func(p *parts.Problem) error {
+		im.out.Rows++
+		report(*p)
+		return out.Write(nil)
+	})
+	out.Flush()
+	return errors.Join(err, out.Error())
+}
+
+// decoded makes UTF-8 of a text.
+func decoded(r io.Reader, name string) (io.Reader, error) {
+	fallback := encoding.Nop.NewDecoder().Transformer
+	if name != "" && !strings.EqualFold(name, "utf-8") {
+		e, err := htmlindex.Get(name)
+		if err != nil {
+			return nil, fmt.Errorf("there is no character encoding %q here: windows-1252, iso-8859-15, utf-16le and utf-8 are some", name)
+		}
+		fallback = e.NewDecoder().Transformer
+	}
+	return transform.NewReader(bufio.NewReaderSize(r, 1<<16), unicode.BOMOverride(fallback)), nil
+}
+
+func hashOf(p *parts.Part) uint64 {
+	h := fnv.New64a()
+	for i, cell := range p.Row() {
+		if parts.Columns()[i] != parts.ColumnDate {
+			io.WriteString(h, cell)
+		}
+		h.Write([]byte{0})
+	}
+	return h.Sum64()
+}
+
+// write puts what counts of the old catalogue and of the new list into a file and
+// then that in place of the catalogue.
+func (im *importer) write(ctx context.Context, spool io.Reader) (err error) {
+	if err := os.MkdirAll(im.Into, 0o755); err != nil {
+		return err
+	}
+	return durable.Write(im.out.Catalogue, func(w io.Writer) error {
+		out := csv.NewWriter(w)
+		if err := out.Write(parts.Header()); err != nil {
+			return err
+		}
+		err := im.old(ctx, func(p *parts.Part) error {
+			if im.known[p.ID].row > 0 {
+				return nil
+			}
+			return out.Write(p.Row())
+		})
+		if err != nil {
+			return err
+		}
+		counts := map[int]bool{}
+		for _, s := range im.known {
+			if s.row > 0 {
+				counts[s.row] = true
+			}
+		}
+		lines := bufio.NewScanner(spool)
+		lines.Buffer(nil, 1<<20)
+		out.Flush()
+		for row := 1; lines.Scan(); row++ {
+			if counts[row] {
+				if _, err := fmt.Fprintf(w, "%s\n", lines.Text()); err != nil {
+					return err
+				}
+			}
+		}
+		return errors.Join(out.Error(), lines.Err())
+	})
+}

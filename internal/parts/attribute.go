@@ -1,0 +1,321 @@
+package parts
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Attribute is one thing that has to agree, by its name, with its value as it is
+// written.
+type Attribute struct {
+	Name string `json:"name"`
+	Text string `json:"text"`
+}
+
+// meaning is how the values of an attribute are read and compared.
+type meaning struct {
+	name      string
+	dimension dimension // empty for words and threads
+	thread    bool
+	// covers says that the value is what the part can bear or measure: another one
+	// that bears more will do.
+	covers bool
+	// usual is the difference that does not matter where no tolerance is written,
+	// as a share of the value.
+	usual float64
+	hint  string
+}
+
+// meanings are the attributes that are compared by more than their words. Others
+// are compared as text.
+var meanings = []meaning{
+	{name: "thread", thread: true, hint: "G 1/2"},
+	{name: "thread 2", thread: true, hint: "G 3/8"},
+	{name: "voltage", dimension: voltage, covers: true, usual: 0.06, hint: "220 to 240 V"},
+	{name: "range", covers: true, hint: "0 to 4 bar"},
+	{name: "temperature range", dimension: temperature, covers: true, hint: "-10 to 110 C"},
+	{name: "output", hint: "0.5 to 3.5 V"},
+	{name: "set pressure", dimension: pressure, usual: 0, hint: "3 bar ± 0.1"},
+	{name: "set temperature", dimension: temperature, usual: 0, hint: "90 C ± 3"},
+	{name: "pre-charge", dimension: pressure, usual: 0.1, hint: "0.75 bar ± 0.1"},
+	{name: "volume", dimension: volume, usual: 0.05, hint: "8 l"},
+	{name: "pipe size", dimension: length, usual: 0.01, hint: "22 mm"},
+	{name: "length", dimension: length, usual: 0.005, hint: "130 mm"},
+	{name: "diameter", dimension: length, usual: 0.005, hint: "60 mm"},
+	{name: "head", dimension: length, usual: 0.05, hint: "6 m"},
+	{name: "power", dimension: power, usual: 0.05, hint: "3 kW"},
+	{name: "current", dimension: current, covers: true, usual: 0.05, hint: "3 A"},
+	{name: "resistance", dimension: resistance, usual: 0.02, hint: "10 kohm ± 2 %"},
+	{name: "flow", dimension: flow, usual: 0.05, hint: "12 l/min"},
+	{name: "stroke", dimension: length, usual: 0.02, hint: "4 mm"},
+	{name: "capacitance", dimension: capacitance, usual: 0.05, hint: "2 uF"},
+	{name: "plates", dimension: number, hint: "16"},
+}
+
+func meaningOf(name string) (meaning, bool) {
+	for _, m := range meanings {
+		if m.name == foldedName(name) {
+			return m, true
+		}
+	}
+	return meaning{}, false
+}
+
+func foldedName(s string) string {
+	return strings.ToLower(strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == '_' }), " "))
+}
+
+// Value is an attribute that was read.
+type Value struct {
+	Low, High float64 // in the first unit of its dimension; the same for one value
+	// Tolerance is how far off either end may be; NaN where it is not written.
+	Tolerance float64
+	dimension dimension
+	Thread    Thread
+	Word      string
+}
+
+// Read reads the value of an attribute. Those that are known have a form, such as
+// a thread or a quantity with its unit; of the others the words are kept.
+func (a Attribute) Read() (Value, error) {
+	m, known := meaningOf(a.Name)
+	switch {
+	case strings.TrimSpace(a.Text) == "":
+		return Value{}, fmt.Errorf("%s has no value: write it like %s: 3 bar", a.Name, a.Name)
+	case !known:
+		return Value{Word: foldedName(a.Text)}, nil
+	case m.thread:
+		t, err := ParseThread(a.Text)
+		return Value{Thread: t}, err
+	}
+	v, err := parseQuantity(a.Text)
+	if err != nil {
+		return Value{}, fmt.Errorf("%s: %w: write it like %q", a.Name, err, m.hint)
+	}
+	if m.dimension != "" && v.dimension != m.dimension {
+		return Value{}, fmt.Errorf("%s: %q is a %s, and a %s belongs here: write it like %q", a.Name, a.Text, v.dimension, m.dimension, m.hint)
+	}
+	return v, nil
+}
+
+// parseQuantity reads "3 bar", "0 to 4 bar", "230 V ± 10 %", "3 bar ± 0.1".
+func parseQuantity(s string) (Value, error) {
+	main, tolerance, toleranced := strings.Cut(strings.ReplaceAll(s, "+/-", "±"), "±")
+	figures, name := cutUnit(strings.TrimSpace(main))
+	u, err := unitNamed(name)
+	if err != nil {
+		return Value{}, err
+	}
+	low, high, between := strings.Cut(figures, " to ")
+	if !between {
+		high = low
+	}
+	v := Value{dimension: u.dimension, Tolerance: math.NaN()}
+	if v.Low, err = figure(low); err != nil {
+		return Value{}, err
+	}
+	if v.High, err = figure(high); err != nil {
+		return Value{}, err
+	}
+	v.Low, v.High = v.Low*u.factor, v.High*u.factor
+	if v.Low > v.High {
+		return Value{}, fmt.Errorf("%q ends below where it begins", strings.TrimSpace(s))
+	}
+	if toleranced {
+		tolerance = strings.TrimSpace(tolerance)
+		if share, isShare := strings.CutSuffix(tolerance, "%"); isShare {
+			x, err := figure(share)
+			v.Tolerance = x / 100 * max(math.Abs(v.Low), math.Abs(v.High))
+			return v, errors.Join(err, positive(v.Tolerance))
+		}
+		figures, name := cutUnit(tolerance)
+		tu := u
+		switch {
+		case name == "":
+		case name == "K" && u.dimension == temperature:
+		default:
+			if tu, err = unitNamed(name); err != nil {
+				return Value{}, err
+			}
+			if tu.dimension != u.dimension {
+				return Value{}, fmt.Errorf("the tolerance %q is not in the unit of the value", tolerance)
+			}
+		}
+		x, err := figure(figures)
+		v.Tolerance = x * tu.factor
+		return v, errors.Join(err, positive(v.Tolerance))
+	}
+	return v, nil
+}
+
+func positive(tolerance float64) error {
+	if tolerance < 0 {
+		return errors.New("a tolerance is not below zero")
+	}
+	return nil
+}
+
+// cutUnit parts the figures from the unit after them.
+func cutUnit(s string) (figures, unit string) {
+	at := strings.LastIndexAny(s, "0123456789") + 1
+	if rest := s[at:]; strings.HasPrefix(rest, "3/h") { // m3/h
+		at--
+	}
+	if strings.HasSuffix(s, "m3/h") {
+		at = len(s) - len("m3/h")
+	}
+	if strings.HasSuffix(strings.ToLower(s), "mh2o") {
+		at = len(s) - len("mh2o")
+	}
+	return strings.TrimSpace(s[:at]), strings.ReplaceAll(strings.TrimSpace(s[at:]), " ", "")
+}
+
+const largestFigure = 1e12
+
+func figure(s string) (float64, error) {
+	s = strings.ReplaceAll(strings.TrimSpace(s), "−", "-")
+	x, err := strconv.ParseFloat(s, 64)
+	if err != nil || math.IsNaN(x) || math.Abs(x) > largestFigure || strings.ContainsAny(s, "xXpP_") {
+		return 0, fmt.Errorf("%q is no figure", s)
+	}
+	return x, nil
+}
+
+// Difference is how one attribute of a candidate differs from what is wanted.
+type Difference struct {
+	Name string `json:"name"`
+	Want string `json:"want,omitempty"`
+	Has  string `json:"has,omitempty"`
+	// Distance is 0 where they agree, up to 1 within the tolerance, and more beyond
+	// it; FarthestApart where nothing is alike, Unstated where one of them does not
+	// say.
+	Distance float64 `json:"distance"`
+	Why      string  `json:"why,omitempty"`
+}
+
+// Agrees reports whether the difference does not matter.
+func (d Difference) Agrees() bool { return d.Distance <= 1 }
+
+const (
+	// FarthestApart is the distance of values that have nothing in common.
+	FarthestApart = 10.0
+	// Unstated is the distance of a value that only one of the two parts states.
+	Unstated = 3.0
+	// sealsOtherwise is that of threads that screw in and are tight another way.
+	sealsOtherwise = 2.0
+)
+
+// Compare compares what a part is with what a candidate is, attribute by
+// attribute, in the order of the first one's list. What only the candidate states
+// does not count.
+func Compare(want, has []Attribute) []Difference {
+	var out []Difference
+	for _, w := range want {
+		i := slices.IndexFunc(has, func(h Attribute) bool { return foldedName(h.Name) == foldedName(w.Name) })
+		if i < 0 {
+			out = append(out, Difference{Name: w.Name, Want: w.Text, Distance: Unstated, Why: "the other part does not say"})
+			continue
+		}
+		out = append(out, difference(w, has[i]))
+	}
+	return out
+}
+
+func difference(want, has Attribute) Difference {
+	d := Difference{Name: want.Name, Want: want.Text, Has: has.Text}
+	w, werr := want.Read()
+	h, herr := has.Read()
+	m, known := meaningOf(want.Name)
+	switch {
+	case werr != nil || herr != nil:
+		d.Distance, d.Why = FarthestApart, "one of them cannot be read"
+	case !known:
+		if w.Word != h.Word {
+			d.Distance, d.Why = FarthestApart, "not the same"
+		}
+	case m.thread:
+		d.thread(w.Thread, h.Thread)
+	case w.dimension != h.dimension:
+		d.Distance, d.Why = FarthestApart, "not the same kind of quantity"
+	default:
+		d.quantity(w, h, m)
+	}
+	return d
+}
+
+func (d *Difference) thread(w, h Thread) {
+	switch {
+	case w == h:
+	case w.sameScrew(h):
+		d.Distance, d.Why = sealsOtherwise, "screws in, and seals another way"
+	default:
+		d.Distance, d.Why = FarthestApart, "does not screw in"
+	}
+}
+
+// quantity compares two values. Where the attribute says what a part bears, the
+// candidate's range has to hold the wanted one; elsewhere both ends have to be
+// near. The wanted tolerance counts; that of the candidate makes it wider.
+func (d *Difference) quantity(w, h Value, m meaning) {
+	tolerance := w.Tolerance
+	if math.IsNaN(tolerance) {
+		tolerance = m.usual * max(math.Abs(w.Low), math.Abs(w.High))
+	}
+	low, high := w.Low-h.Low, h.High-w.High // how far the candidate goes beyond
+	switch {
+	case m.covers && w.Low == w.High && h.Low == h.High && m.dimension == current:
+		low, high = 0, max(0, -high) // bears less than wanted
+	case m.covers && !(w.Low == w.High && h.Low == h.High):
+		low, high = max(0, -low), max(0, -high)
+	default:
+		spread := 0.0
+		if !math.IsNaN(h.Tolerance) && !math.IsNaN(w.Tolerance) {
+			spread = max(0, h.Tolerance-w.Tolerance)
+		}
+		low, high = math.Abs(low)+spread, math.Abs(high)+spread
+	}
+	off := max(low, high)
+	rounding := 1e-9 * max(math.Abs(w.Low), math.Abs(w.High), 1)
+	switch {
+	case off <= rounding:
+	case tolerance > 0 && off <= tolerance+rounding:
+		d.Distance = min(1, off/tolerance)
+	case tolerance > 0:
+		d.Distance = min(FarthestApart, off/tolerance)
+	default:
+		d.Distance = min(FarthestApart, 1+FarthestApart*off/max(math.Abs(w.Low), math.Abs(w.High), rounding))
+	}
+	if !d.Agrees() {
+		d.Why = "out of tolerance"
+		if m.covers {
+			d.Why = "does not cover it"
+		}
+	}
+}
+
+// ParseAttributes reads "thread: G 1/2 | voltage: 230 V".
+func ParseAttributes(s string) ([]Attribute, error) {
+	var out []Attribute
+	for _, item := range strings.Split(s, listSeparator) {
+		if strings.TrimSpace(item) == "" {
+			continue
+		}
+		name, text, ok := strings.Cut(item, ":")
+		a := Attribute{strings.TrimSpace(name), strings.TrimSpace(text)}
+		if !ok || a.Name == "" {
+			return nil, fmt.Errorf("%q is no attribute: write it like thread: G 1/2", strings.TrimSpace(item))
+		}
+		if _, err := a.Read(); err != nil {
+			return nil, err
+		}
+		if slices.ContainsFunc(out, func(o Attribute) bool { return foldedName(o.Name) == foldedName(a.Name) }) {
+			return nil, fmt.Errorf("the attribute %q stands there twice: keep one", a.Name)
+		}
+		out = append(out, a)
+	}
+	return out, nil
+}

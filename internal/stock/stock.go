@@ -1,0 +1,248 @@
+// Package stock owns what lies on which van: a table in a text file that a person
+// can read and edit, changed by one command at a time and replaced in one step.
+package stock
+
+import (
+	"bufio"
+	"cmp"
+	"context"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/gofrs/flock"
+
+	"kg/internal/durable"
+	"kg/internal/parts"
+)
+
+// Line is how many of one part a van has.
+type Line struct {
+	Van    string   `json:"van"`
+	Maker  string   `json:"maker"`
+	Number string   `json:"number"`
+	Count  int      `json:"count"`
+	ID     parts.ID `json:"-"`
+}
+
+// most bounds how many of one part a van can have.
+const most = 100_000
+
+// File is where the stock is kept.
+type File struct{ Path string }
+
+// heading is the first row of the file, and of lists that are taken in.
+var heading = []string{"van", "maker", "number", "count"}
+
+// Read returns all lines, by van and part; none where there is no file yet.
+func (f File) Read() ([]Line, error) {
+	in, err := os.Open(f.Path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("reading the stock: %w", err)
+	}
+	defer in.Close()
+	lines, problems, err := Parse(in, f.Path)
+	if err == nil && len(problems) > 0 {
+		err = fmt.Errorf("%w: mend the line, or move the file away", &problems[0])
+	}
+	if err != nil {
+		return nil, fmt.Errorf("reading the stock: %w", err)
+	}
+	return lines, nil
+}
+
+// Parse reads a table of stock. Rows that cannot be used come back as problems.
+func Parse(r io.Reader, file string) ([]Line, []parts.Problem, error) {
+	text := bufio.NewReader(r)
+	if mark, err := text.Peek(3); err == nil && string(mark) == "\ufeff" {
+		text.Discard(3)
+	}
+	in := csv.NewReader(text)
+	in.FieldsPerRecord = -1
+	head, err := in.Read()
+	if err == io.EOF {
+		return nil, nil, fmt.Errorf("%s is empty: begin it with %s", file, strings.Join(heading, ","))
+	}
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: the header cannot be read: %w", file, err)
+	}
+	var columns []int
+	for _, want := range heading {
+		at := slices.IndexFunc(head, func(h string) bool { return strings.EqualFold(strings.TrimSpace(h), want) })
+		if at < 0 {
+			return nil, nil, fmt.Errorf("%s has no column %s: its header is to be %s", file, want, strings.Join(heading, ","))
+		}
+		columns = append(columns, at)
+	}
+	var lines []Line
+	var problems []parts.Problem
+	for {
+		row, err := in.Read()
+		if err == io.EOF {
+			break
+		}
+		report := func(column int, rule, format string, args ...any) {
+			line, at := 0, 0
+			if column >= 0 && column < len(row) {
+				line, at = in.FieldPos(column)
+			} else {
+				line, _ = in.FieldPos(0)
+			}
+			problems = append(problems, parts.Problem{Place: parts.Place{File: file, Line: line, Column: at}, Rule: rule, Message: fmt.Sprintf(format, args...)})
+		}
+		var parse *csv.ParseError
+		if errors.As(err, &parse) {
+			return lines, problems, fmt.Errorf("%s:%d: a quote is not closed, or stands inside a cell: mend it", file, parse.StartLine)
+		}
+		if err != nil {
+			return lines, problems, fmt.Errorf("%s: %w", file, err)
+		}
+		if len(row) != len(head) {
+			report(-1, "row-length", "the row has %d cells, the header has %d", len(row), len(head))
+			continue
+		}
+		cell := func(i int) string { return strings.TrimSpace(row[columns[i]]) }
+		l := Line{Van: cell(0), Maker: cell(1), Number: cell(2)}
+		if bad := slices.IndexFunc(row, func(s string) bool { return parts.Formula(s) }); bad >= 0 {
+			report(bad, "formula", "a spreadsheet would run %q: write it without the sign in front", row[bad])
+			continue
+		}
+		l.ID = parts.IDOf(l.Maker, l.Number)
+		n, err := strconv.Atoi(cell(3))
+		switch {
+		case l.Van == "":
+			report(columns[0], "no-van", "the van has no name: fill it in")
+			continue
+		case l.ID == "":
+			report(columns[2], "no-part", "%q of %q is no part: fill in maker and number", l.Number, l.Maker)
+			continue
+		case err != nil || n < 0 || n > most:
+			report(columns[3], "bad-count", "%q is no count: write a whole number from 0 to %d", cell(3), most)
+			continue
+		case slices.ContainsFunc(lines, l.same):
+			report(columns[2], "twice", "%s %s on %s stands there twice: add the two up", l.Maker, l.Number, l.Van)
+			continue
+		}
+		l.Count = n
+		lines = append(lines, l)
+	}
+	sortLines(lines)
+	return lines, problems, nil
+}
+
+func (l Line) same(o Line) bool { return l.ID == o.ID && strings.EqualFold(l.Van, o.Van) }
+
+func sortLines(lines []Line) {
+	slices.SortFunc(lines, func(a, b Line) int {
+		return cmp.Or(strings.Compare(a.Van, b.Van), strings.Compare(a.Maker, b.Maker), strings.Compare(a.Number, b.Number))
+	})
+}
+
+// patience is how long a command waits for another one that changes the stock.
+const patience = 10 * time.Second
+
+// Change lets a function change the lines, while nobody else does. On an error of
+// the function the file stays as it is. Lines with a count of zero are left out.
+func (f File) Change(ctx context.Context, change func([]Line) ([]Line, error)) error {
+	if err := os.MkdirAll(filepath.Dir(f.Path), 0o755); err != nil {
+		return fmt.Errorf("changing the stock: %w", err)
+	}
+	ctx, cancel := context.WithTimeout(ctx, patience)
+	defer cancel()
+	lock := flock.New(f.Path + ".lock")
+	if ok, err := lock.TryLockContext(ctx, 10*time.Millisecond); err != nil || !ok {
+		return fmt.Errorf("changing the stock: another command is at it: try again: %w", err)
+	}
+	defer lock.Close()
+	lines, err := f.Read()
+	if err != nil {
+		return err
+	}
+	before := slices.Clone(lines)
+	if lines, err = change(lines); err != nil {
+		return err
+	}
+	lines = slices.DeleteFunc(lines, func(l Line) bool { return l.Count == 0 })
+	sortLines(lines)
+	if slices.Equal(before, lines) {
+		return nil
+	}
+	err = durable.Write(f.Path, func(w io.Writer) error { return Write(w, lines) })
+	if err != nil {
+		return fmt.Errorf("changing the stock: %w", err)
+	}
+	return nil
+}
+
+// Write writes lines as a table.
+func Write(w io.Writer, lines []Line) error {
+	out := csv.NewWriter(w)
+	if err := out.Write(heading); err != nil {
+		return err
+	}
+	for _, l := range lines {
+		if err := out.Write([]string{l.Van, l.Maker, l.Number, strconv.Itoa(l.Count)}); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// Short says that a van has less of a part than was to be taken.
+type Short struct {
+	Line
+	Wanted int
+}
+
+func (e *Short) Error() string {
+	if e.Count == 0 {
+		return fmt.Sprintf("there is no %s %s on %s: `kg stock` says what is where", e.Maker, e.Number, e.Van)
+	}
+	return fmt.Sprintf("there %s only %d %s %s on %s, not %d: count them, and `kg stock count` sets it right",
+		map[bool]string{true: "is", false: "are"}[e.Count == 1], e.Count, e.Maker, e.Number, e.Van, e.Wanted)
+}
+
+// Add puts some of a part on a van, or takes some, if n is below zero; the error
+// is then a *Short where there are not as many. It returns the lines, and how many
+// there are then.
+func Add(lines []Line, l Line, n int) ([]Line, int, error) {
+	at := slices.IndexFunc(lines, l.same)
+	if at < 0 {
+		l.Count = 0
+		lines = append(lines, l)
+		at = len(lines) - 1
+	}
+	now := lines[at].Count + n
+	if now < 0 {
+		return lines, lines[at].Count, &Short{lines[at], -n}
+	}
+	if now > most {
+		return lines, lines[at].Count, fmt.Errorf("%d are more than a van holds: at most %d", now, most)
+	}
+	lines[at].Count = now
+	return lines, now, nil
+}
+
+// Set sets how many of a part are on a van.
+func Set(lines []Line, l Line) ([]Line, error) {
+	if l.Count < 0 || l.Count > most {
+		return lines, fmt.Errorf("%d is no count: a whole number from 0 to %d", l.Count, most)
+	}
+	if at := slices.IndexFunc(lines, l.same); at >= 0 {
+		lines[at].Count = l.Count
+		return lines, nil
+	}
+	return append(lines, l), nil
+}
