@@ -12,7 +12,9 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
+	"github.com/gofrs/flock"
 	"golang.org/x/text/encoding"
 	"golang.org/x/text/encoding/htmlindex"
 	"golang.org/x/text/encoding/unicode"
@@ -75,7 +77,7 @@ func Import(ctx context.Context, o Importing) (Imported, error) {
 	}
 	im := importer{Importing: o, known: map[parts.ID]standing{}}
 	im.out = Imported{Catalogue: filepath.Join(o.Into, name+".csv"), DryRun: o.DryRun, Problems: []parts.Problem{}}
-	err := im.run(ctx)
+	err := im.alone(ctx)
 	if err != nil {
 		err = fmt.Errorf("importing %s: %w", o.File, err)
 	}
@@ -86,6 +88,28 @@ type importer struct {
 	Importing
 	out   Imported
 	known map[parts.ID]standing
+}
+
+// patience is how long an import waits for another one into the same catalogue.
+const patience = time.Minute
+
+// alone runs the import while no other one goes into the same catalogue. A dry run
+// writes nothing, and so needs no lock.
+func (im *importer) alone(ctx context.Context) (err error) {
+	if im.DryRun {
+		return im.run(ctx)
+	}
+	if err := os.MkdirAll(im.Into, 0o755); err != nil {
+		return err
+	}
+	waiting, cancel := context.WithTimeout(ctx, patience)
+	defer cancel()
+	lock := flock.New(filepath.Join(im.Into, ".lock"))
+	if ok, err := lock.TryLockContext(waiting, 50*time.Millisecond); err != nil || !ok {
+		return fmt.Errorf("waiting for another import: %w", err)
+	}
+	defer func() { err = errors.Join(err, lock.Close()) }()
+	return im.run(ctx)
 }
 
 func (im *importer) run(ctx context.Context) (err error) {
@@ -233,9 +257,6 @@ func hashOf(p *parts.Part) uint64 {
 // write puts what counts of the old catalogue and of the new list into a file and
 // then that in place of the catalogue.
 func (im *importer) write(ctx context.Context, spool io.Reader) (err error) {
-	if err := os.MkdirAll(im.Into, 0o755); err != nil {
-		return err
-	}
 	return durable.Write(im.out.Catalogue, func(w io.Writer) error {
 		out := csv.NewWriter(w)
 		if err := out.Write(parts.Header()); err != nil {

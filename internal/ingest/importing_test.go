@@ -2,10 +2,12 @@ package ingest
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -86,7 +88,28 @@ func TestAnImportThatIsStoppedLeavesTheCatalogue(t *testing.T) {
 	assert.Equal(t, before, after)
 	files, err := os.ReadDir(into)
 	require.NoError(t, err)
-	assert.Len(t, files, 1, "nothing half written lies about")
+	assert.Len(t, files, 2, "the list and the lock: nothing half written lies about")
+}
+
+// Lists taken in at the same time are all there afterwards.
+func TestManyImportsAtOnce(t *testing.T) {
+	t.Parallel()
+	root := t.TempDir()
+	const many = 8
+	var all sync.WaitGroup
+	errs := make([]error, many)
+	for i := range many {
+		file := filepath.Join(root, fmt.Sprintf("%d.csv", i))
+		require.NoError(t, os.WriteFile(file, fmt.Appendf(nil, "number,maker,type\nA-%d,Ferrow,pump\n", i), 0o644))
+		all.Go(func() {
+			_, errs[i] = Import(t.Context(), Importing{File: file, Into: filepath.Join(root, "catalogue"), Name: "list"})
+		})
+	}
+	all.Wait()
+	require.NoError(t, errors.Join(errs...))
+	text, err := os.ReadFile(filepath.Join(root, "catalogue", "list.csv"))
+	require.NoError(t, err)
+	assert.Equal(t, 1+many, strings.Count(string(text), "\n"))
 }
 
 func TestTextInUTF16SaysSoItself(t *testing.T) {

@@ -25,7 +25,7 @@ var safetyOf = map[string]Safety{
 	"gas-valve": Gas, "gas-supply": Gas, "pilot-assembly": Gas, "venturi": Gas, "gas-regulator": Gas,
 	"safety-relief-valve": Relief, "relief-valve": Relief, "expansion-relief-valve": Relief,
 	"temperature-pressure-relief-valve": Relief, "relief-discharge-pipe": Relief, "tundish": Relief,
-	"open-vent-pipe": Relief, "pressure-reducing-valve": Relief,
+	"open-vent-pipe": Relief, "pressure-reducing-valve": Relief, "cylinder-expansion-vessel": Relief,
 	"limit-thermostat": TemperatureLimit, "thermal-cut-out": TemperatureLimit, "immersion-thermostat": TemperatureLimit,
 	"thermostatic-mixing-valve": TemperatureLimit, "underfloor-mixing-valve": TemperatureLimit,
 	"burner": Combustion, "fan": Combustion, "flue": Combustion, "flue-terminal": Combustion, "combustion-seal": Combustion,
