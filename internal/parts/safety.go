@@ -31,6 +31,9 @@ var safetyOf = map[string]Safety{
 	"burner": Combustion, "fan": Combustion, "flue": Combustion, "flue-terminal": Combustion, "combustion-seal": Combustion,
 	"combustion-air": Combustion, "flame-sensing-electrode": Combustion, "ignition-electrode": Combustion,
 	"spark-generator": Combustion, "control-board": Combustion, "primary-heat-exchanger": Combustion, "co-alarm": Combustion,
+	"oil-burner": Combustion, "oil-burner-control": Combustion, "oil-photocell": Combustion, "oil-solenoid-valve": Combustion,
+	"oil-nozzle": Combustion, "oil-ignition-electrodes": Combustion, "oil-ignition-transformer": Combustion,
+	"oil-fire-valve": Combustion, "control-thermostat": TemperatureLimit,
 	"condensate-trap":     Combustion, // its seal keeps combustion gases in
 	"air-pressure-switch": PressureSensing, "pressure-sensor": PressureSensing, "hot-water-flow-switch": PressureSensing,
 	"pressure-gauge": PressureSensing,
