@@ -92,7 +92,7 @@ func (g *Graph) In(ctx context.Context, id note.ID, links ...Link) ([]Edge, erro
 		return nil, fmt.Errorf("walking into %s: %w", id, err)
 	}
 	if slices.ContainsFunc(found, func(e Edge) bool { return e.Link.carriesFigure() }) {
-		figures, err := g.figuresAt(ctx, id)
+		figures, err := g.figuresInto(ctx, id, found)
 		if err != nil {
 			return nil, fmt.Errorf("reading the figures of links into %s: %w", id, err)
 		}
@@ -128,6 +128,28 @@ func (l Link) carriesFigure() bool { return l == Shows || l == LeadsTo || l == U
 
 func figureKey(of, note string) string { return of + " " + note }
 
+// fewLinks is up to how many links it is cheaper to look each figure up than to
+// read all that hang on an entry.
+const fewLinks = 4
+
+// figuresInto returns at least the figures of some links into an entry.
+func (g *Graph) figuresInto(ctx context.Context, id note.ID, found []Edge) (map[string]Figure, error) {
+	if len(found) > fewLinks {
+		return g.figuresAt(ctx, id)
+	}
+	out := map[string]Figure{}
+	for _, e := range found {
+		for _, reading := range []string{predStated, predUsed} {
+			quads, err := g.scan(ctx, quad.Subject, quad.IRI(id), figureOf(reading, e.Link, e.From))
+			if err != nil {
+				return nil, err
+			}
+			addFigures(out, quads)
+		}
+	}
+	return out, nil
+}
+
 // figuresAt returns all figures that hang on an entry, by what they are of and
 // the note that says so.
 func (g *Graph) figuresAt(ctx context.Context, id note.ID) (map[string]Figure, error) {
@@ -136,14 +158,18 @@ func (g *Graph) figuresAt(ctx context.Context, id note.ID) (map[string]Figure, e
 		return nil, err
 	}
 	out := map[string]Figure{}
+	addFigures(out, quads)
+	return out, nil
+}
+
+func addFigures(to map[string]Figure, quads []quad.Quad) {
 	for _, q := range quads {
 		if value, ok := q.Object.(quad.Float); ok {
 			reading, of, _ := strings.Cut(text(q.Predicate), " ")
 			key := figureKey(of, text(q.Label))
-			out[key] = out[key].with(reading, float64(value))
+			to[key] = to[key].with(reading, float64(value))
 		}
 	}
-	return out, nil
 }
 
 // links returns the links at one end of which an entry stands, without figures.
