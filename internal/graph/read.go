@@ -68,20 +68,29 @@ func (g *Graph) Out(ctx context.Context, id note.ID, links ...Link) ([]Edge, err
 		if !e.Link.carriesFigure() {
 			continue
 		}
-		for _, reading := range []string{predStated, predUsed} {
-			quads, err := g.scan(ctx, quad.Subject, quad.IRI(e.To), figureOf(reading, e.Link, e.From))
-			if err != nil {
-				return nil, fmt.Errorf("reading the figures of %s: %w", id, err)
-			}
-			for _, q := range quads {
-				if value, ok := q.Object.(quad.Float); ok && text(q.Label) == e.Note {
-					found[i].Figure = found[i].Figure.with(reading, float64(value))
-				}
-			}
+		if found[i].Figure, err = g.figure(ctx, e); err != nil {
+			return nil, fmt.Errorf("reading the figures of %s: %w", id, err)
 		}
 	}
 	slices.SortFunc(found, Compare)
 	return found, nil
+}
+
+// figure looks up the figure of one link.
+func (g *Graph) figure(ctx context.Context, e Edge) (Figure, error) {
+	var f Figure
+	for _, reading := range []string{predStated, predUsed} {
+		quads, err := g.scan(ctx, quad.Subject, quad.IRI(e.To), figureOf(reading, e.Link, e.From))
+		if err != nil {
+			return f, err
+		}
+		for _, q := range quads {
+			if value, ok := q.Object.(quad.Float); ok && text(q.Label) == e.Note {
+				f = f.with(reading, float64(value))
+			}
+		}
+	}
+	return f, nil
 }
 
 // In returns the links that end at an entry, of the given kinds, or of all, with
@@ -91,15 +100,21 @@ func (g *Graph) In(ctx context.Context, id note.ID, links ...Link) ([]Edge, erro
 	if err != nil {
 		return nil, fmt.Errorf("walking into %s: %w", id, err)
 	}
-	if slices.ContainsFunc(found, func(e Edge) bool { return e.Link.carriesFigure() }) {
-		figures, err := g.figuresInto(ctx, id, found)
+	var all map[string]Figure
+	for i, e := range found {
+		if !e.Link.carriesFigure() {
+			continue
+		}
+		if len(found) <= fewLinks {
+			found[i].Figure, err = g.figure(ctx, e)
+		} else {
+			if all == nil {
+				all, err = g.figuresAt(ctx, id)
+			}
+			found[i].Figure = all[figureKey(string(e.Link)+" "+string(e.From), e.Note)]
+		}
 		if err != nil {
 			return nil, fmt.Errorf("reading the figures of links into %s: %w", id, err)
-		}
-		for i, e := range found {
-			if e.Link.carriesFigure() {
-				found[i].Figure = figures[figureKey(string(e.Link)+" "+string(e.From), e.Note)]
-			}
 		}
 	}
 	slices.SortFunc(found, Compare)
@@ -129,26 +144,8 @@ func (l Link) carriesFigure() bool { return l == Shows || l == LeadsTo || l == U
 func figureKey(of, note string) string { return of + " " + note }
 
 // fewLinks is up to how many links it is cheaper to look each figure up than to
-// read all that hang on an entry.
+// read all that hangs on an entry.
 const fewLinks = 4
-
-// figuresInto returns at least the figures of some links into an entry.
-func (g *Graph) figuresInto(ctx context.Context, id note.ID, found []Edge) (map[string]Figure, error) {
-	if len(found) > fewLinks {
-		return g.figuresAt(ctx, id)
-	}
-	out := map[string]Figure{}
-	for _, e := range found {
-		for _, reading := range []string{predStated, predUsed} {
-			quads, err := g.scan(ctx, quad.Subject, quad.IRI(id), figureOf(reading, e.Link, e.From))
-			if err != nil {
-				return nil, err
-			}
-			addFigures(out, quads)
-		}
-	}
-	return out, nil
-}
 
 // figuresAt returns all figures that hang on an entry, by what they are of and
 // the note that says so.
@@ -158,18 +155,14 @@ func (g *Graph) figuresAt(ctx context.Context, id note.ID) (map[string]Figure, e
 		return nil, err
 	}
 	out := map[string]Figure{}
-	addFigures(out, quads)
-	return out, nil
-}
-
-func addFigures(to map[string]Figure, quads []quad.Quad) {
 	for _, q := range quads {
 		if value, ok := q.Object.(quad.Float); ok {
 			reading, of, _ := strings.Cut(text(q.Predicate), " ")
 			key := figureKey(of, text(q.Label))
-			to[key] = to[key].with(reading, float64(value))
+			out[key] = out[key].with(reading, float64(value))
 		}
 	}
+	return out, nil
 }
 
 // links returns the links at one end of which an entry stands, without figures.

@@ -171,11 +171,6 @@ func (s *Set) add(it Ordered) {
 	s.Items = append(s.Items, it)
 }
 
-// Good reports whether every part of the set can be ordered.
-func (s Set) Good() bool {
-	return !slices.ContainsFunc(s.Items, func(it Ordered) bool { return it.End != "" })
-}
-
 // Reached are the ids of all parts that a chain leads to, the first one included,
 // in the order in which they are met.
 func (c *Chain) Reached() []ID {

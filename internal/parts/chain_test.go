@@ -3,6 +3,7 @@ package parts
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -60,7 +61,7 @@ func said(sets []Set) []string {
 			text += " [" + s.Serials.String() + "]"
 		}
 		if len(s.Needs) > 0 {
-			text += " needs " + joinedNeeds(s.Needs)
+			text += " needs " + strings.Join(s.Needs, ", ")
 		}
 		out = append(out, text)
 	}

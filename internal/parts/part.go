@@ -3,7 +3,6 @@ package parts
 import (
 	"fmt"
 	"slices"
-	"strings"
 )
 
 // Status is whether a number can still be ordered.
@@ -143,5 +142,3 @@ func (p *Part) FitsOn(appliances []string, s Serial) bool {
 		return slices.Contains(appliances, f.Appliance) && (s == "" || f.Serials.Has(s))
 	})
 }
-
-func joinedNeeds(needs []string) string { return strings.Join(needs, ", ") }
