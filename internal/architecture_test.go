@@ -33,24 +33,38 @@ func TestPackagesOfOursImportOnlyWhatTheDesignAllows(t *testing.T) {
 		ours   []string
 		reason string
 	}{
-		"kg/internal/note":           {nil, "the domain types are at the bottom: everything may use them, they use nothing"},
-		"kg/internal/diagnose":       {[]string{"diagnose/bayes", "diagnose/plan"}, "probability is pure, so that it runs anywhere, in a browser too"},
-		"kg/internal/diagnose/bayes": {nil, "inference knows variables and states, not what they stand for"},
-		"kg/internal/diagnose/plan":  {nil, "decisions know worlds, costs and results, not what they stand for"},
-		"kg/internal/measure":        {nil, "physics of readings is pure, so that it runs anywhere, in a browser too"},
-		"kg/internal/parts":          {nil, "what replaces what and what is like what is pure, so that it runs anywhere, in a browser too"},
+		"kg/internal/id":             {nil, "names of entries are at the very bottom, so that notes and arithmetic speak of the same things"},
+		"kg/internal/portable":       {nil, "arithmetic that is the same on every processor needs nothing"},
+		"kg/internal/note":           {[]string{"id"}, "the domain types are at the bottom: everything may use them, they use nothing"},
+		"kg/internal/term":           {[]string{"note"}, "taking a text apart knows the notes' synonyms and no more"},
+		"kg/internal/link":           {[]string{"note"}, "who is linked to whom is vocabulary; stores bring the links"},
+		"kg/internal/bucket":         {nil, "tables of keys do not care what is in them"},
+		"kg/internal/bucket/bolt":    {nil, "a file of tables does not care what is in it"},
+		"kg/internal/diagnose":       {[]string{"diagnose/bayes", "diagnose/plan", "id", "portable"}, "probability is pure, so that it runs anywhere, in a browser too"},
+		"kg/internal/diagnose/bayes": {[]string{"portable"}, "inference knows variables and states, not what they stand for"},
+		"kg/internal/diagnose/plan":  {[]string{"portable"}, "decisions know worlds, costs and results, not what they stand for"},
+		"kg/internal/measure":        {[]string{"portable"}, "physics of readings is pure, so that it runs anywhere, in a browser too"},
+		"kg/internal/parts":          {[]string{"portable"}, "what replaces what and what is like what is pure, so that it runs anywhere, in a browser too"},
 		"kg/internal/durable":        {nil, "replacing a file does not care what is in it"},
 		"kg/internal/stock":          {[]string{"durable", "parts"}, "what lies on a van is a file of its own, whatever library there is"},
 		"kg/internal/lint":           {[]string{"measure", "note", "parts"}, "rules look at notes and lists, and at nothing that is built from them"},
-		"kg/internal/graph":          {[]string{"note"}, "a store knows what it stores, not who asks"},
-		"kg/internal/search":         {[]string{"note"}, "a store knows what it stores, not who asks"},
-		"kg/internal/archive":        {[]string{"note", "parts"}, "a store knows what it stores, not who asks"},
-		"kg/internal/generation":     {[]string{"note"}, "folders and leases do not care what is in them"},
-		"kg/internal/ingest": {[]string{"archive", "diagnose", "durable", "generation", "graph", "lint", "note", "parts", "search"},
-			"what builds a library knows all its parts, and no reader"},
-		"kg/internal/library": {[]string{"archive", "diagnose", "diagnose/plan", "generation", "graph", "measure", "note", "parts", "search"},
-			"what reads a library cannot build one"},
-		"kg/internal/job": {[]string{"library", "note"}, "a job asks a library, it does not look into it"},
+		"kg/internal/graph":          {[]string{"link", "note"}, "a store knows what it stores, not who asks"},
+		"kg/internal/search":         {[]string{"note", "term"}, "a store knows what it stores, not who asks"},
+		"kg/internal/archive":        {[]string{"bucket", "note", "parts", "term"}, "a store knows what it stores, not who asks"},
+		"kg/internal/generation":     {[]string{"durable", "note"}, "folders and leases do not care what is in them"},
+		"kg/internal/library":        {[]string{"archive", "bucket", "link", "note", "parts", "portable", "term"}, "what reads a library knows no store by name and cannot build one"},
+		"kg/internal/library/disk": {[]string{"archive", "bucket/bolt", "generation", "graph", "library", "note", "search"},
+			"only what opens a generation knows the stores that it lies in"},
+		"kg/internal/library/librarytest": {[]string{"generation", "ingest", "library", "library/disk"}, "libraries for tests are built like any other"},
+		"kg/internal/ingest": {[]string{"archive", "bucket", "bucket/bolt", "diagnose", "durable", "generation", "graph", "library", "link", "lint", "note", "parts", "search"},
+			"what builds a library knows all its parts, and nobody who asks it"},
+		"kg/internal/hear":      {[]string{"archive", "diagnose", "library", "note", "portable", "term"}, "words become findings before anybody advises"},
+		"kg/internal/catalogue": {[]string{"archive", "hear", "library", "link", "note", "parts", "term"}, "parts are looked up without a diagnosis"},
+		"kg/internal/advise": {[]string{"archive", "catalogue", "diagnose", "diagnose/plan", "hear", "library", "link", "measure", "note", "portable", "term"},
+			"advice rests on what was heard and on the library, and prints nothing"},
+		"kg/internal/job": {[]string{"advise", "durable", "note"}, "a job asks for advice, it does not look into a library"},
+		"kg/internal/present": {[]string{"advise", "archive", "catalogue", "generation", "hear", "id", "job", "library", "link", "lint", "measure", "note", "parts", "stock", "term"},
+			"what is printed knows answers, not where they come from"},
 	}
 	for pkg, list := range imports(t) {
 		if !strings.HasPrefix(pkg, "kg/internal/") {
@@ -70,11 +84,13 @@ func TestPackagesOfOursImportOnlyWhatTheDesignAllows(t *testing.T) {
 func TestEachStoreLibraryHasOneUser(t *testing.T) {
 	t.Parallel()
 	users := map[string][]string{
-		"github.com/cayleygraph/": {"kg/internal/graph"},
-		"github.com/hidal-go/":    {"kg/internal/graph"},
-		"github.com/blevesearch/": {"kg/internal/search", "kg/bench/retrieval"}, // the second compares with the stock analyser
-		"go.yaml.in/":             {"kg/internal/note"},
-		"github.com/urfave/":      {"kg/cmd/kg"},
+		"github.com/cayleygraph/":             {"kg/internal/graph"},
+		"go.etcd.io/bbolt":                    {"kg/internal/graph", "kg/internal/bucket/bolt"},
+		"github.com/hidal-go/":                {"kg/internal/graph"},
+		"github.com/blevesearch/bleve":        {"kg/internal/search", "kg/bench/retrieval"}, // the second compares with the stock analyser
+		"github.com/blevesearch/snowballstem": {"kg/internal/term"},
+		"go.yaml.in/":                         {"kg/internal/note"},
+		"github.com/urfave/":                  {"kg/cmd/kg"},
 	}
 	for pkg, list := range imports(t) {
 		for _, imported := range list {
@@ -87,16 +103,27 @@ func TestEachStoreLibraryHasOneUser(t *testing.T) {
 	}
 }
 
-func TestProbabilityAndPhysicsNeedOnlyTheStandardLibraryAndRunInABrowser(t *testing.T) {
+// What works out an answer runs in a browser: no store that needs a file system is
+// in it.
+func TestWhatWorksOutAnAnswerRunsInABrowser(t *testing.T) {
 	t.Parallel()
-	for _, pure := range []string{"kg/internal/diagnose", "kg/internal/diagnose/bayes", "kg/internal/diagnose/plan", "kg/internal/measure", "kg/internal/parts"} {
+	pure := []string{"hear", "advise", "catalogue", "measure", "present", "library", "diagnose", "diagnose/bayes", "diagnose/plan", "parts", "portable"}
+	args := []string{"build"}
+	for _, p := range pure {
+		args = append(args, "kg/internal/"+p)
+	}
+	build := exec.CommandContext(t.Context(), "go", args...)
+	build.Env = append(slices.Clone(build.Environ()), "GOOS=js", "GOARCH=wasm")
+	out, err := build.CombinedOutput()
+	assert.NoError(t, err, string(out))
+}
+
+func TestProbabilityAndPhysicsNeedOnlyTheStandardLibrary(t *testing.T) {
+	t.Parallel()
+	for _, pure := range []string{"kg/internal/diagnose", "kg/internal/diagnose/bayes", "kg/internal/diagnose/plan", "kg/internal/measure", "kg/internal/parts", "kg/internal/portable"} {
 		for _, imported := range imports(t)[pure] {
 			first, _, _ := strings.Cut(imported, "/")
 			assert.NotContains(t, first, ".", "%s is not of the standard library", imported)
 		}
-		build := exec.CommandContext(t.Context(), "go", "build", pure)
-		build.Env = append(slices.Clone(build.Environ()), "GOOS=js", "GOARCH=wasm")
-		out, err := build.CombinedOutput()
-		assert.NoError(t, err, string(out))
 	}
 }

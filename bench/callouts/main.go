@@ -16,12 +16,13 @@ import (
 	"text/tabwriter"
 
 	"kg/data"
+	"kg/internal/advise"
 	"kg/internal/diagnose"
 	"kg/internal/diagnose/plan"
 	"kg/internal/generation"
-	"kg/internal/graph"
 	"kg/internal/ingest"
-	"kg/internal/library"
+	"kg/internal/library/disk"
+	"kg/internal/link"
 	"kg/internal/note"
 )
 
@@ -50,7 +51,7 @@ func run(ctx context.Context, jobs, work int, sigma float64, only note.ID) error
 	if _, err := ingest.Build(ctx, store, ingest.Options{Sources: sources}); err != nil {
 		return err
 	}
-	lib, err := library.Open(store)
+	lib, err := disk.Open(store)
 	if err != nil {
 		return err
 	}
@@ -75,7 +76,7 @@ func run(ctx context.Context, jobs, work int, sigma float64, only note.ID) error
 
 // compare prints a row for each appliance and engineer, and the calibration over
 // all of them.
-func compare(ctx context.Context, lib *library.Library, edges []graph.Edge, rates []graph.Rate, jobs, work int, sigma float64, only note.ID) error {
+func compare(ctx context.Context, lib *disk.Library, edges []link.Edge, rates []link.Rate, jobs, work int, sigma float64, only note.ID) error {
 	table := tabwriter.NewWriter(os.Stdout, 0, 4, 2, ' ', 0)
 	fmt.Fprintln(table, "appliance\tway of working\tminutes\ttests\tright at first repair\tsolved\t")
 	appliances, err := lib.List(note.KindAppliance)
@@ -104,7 +105,7 @@ func compare(ctx context.Context, lib *library.Library, edges []graph.Edge, rate
 		for range jobs {
 			drawn = append(drawn, w.draw(r))
 		}
-		s := &site{lib: lib, budget: work, answers: map[string]library.Answer{}}
+		s := &site{lib: lib, budget: work, answers: map[string]advise.Answer{}}
 		s.q.Appliance = title.ID
 		for _, c := range drawn {
 			s.q.Symptoms, s.q.Results, s.q.Mended = c.told, nil, nil

@@ -7,7 +7,8 @@ import (
 	"slices"
 	"strings"
 
-	"kg/internal/library"
+	"kg/internal/advise"
+	"kg/internal/library/disk"
 	"kg/internal/note"
 )
 
@@ -42,20 +43,20 @@ type step struct {
 // site is where an engineer works: what is known, and what was asked before at
 // such a point.
 type site struct {
-	lib     *library.Library
+	lib     *disk.Library
 	budget  int
-	q       library.Question
-	answers map[string]library.Answer
+	q       advise.Question
+	answers map[string]advise.Answer
 }
 
-func (s *site) ask(ctx context.Context) (library.Answer, error) {
+func (s *site) ask(ctx context.Context) (advise.Answer, error) {
 	key := fmt.Sprint(s.q.Appliance, s.q.Symptoms, s.q.Results, s.q.Mended)
 	if a, known := s.answers[key]; known {
 		return a, nil
 	}
 	q := s.q
 	q.Work, q.Most = s.budget, 12
-	a, err := s.lib.Ask(ctx, q)
+	a, err := advise.Ask(ctx, s.lib.Library, q)
 	if err == nil {
 		s.answers[key] = a
 	}
@@ -112,7 +113,7 @@ func fixedOrder(_ context.Context, s *site) (step, error) {
 				return step{remedy: m.Repair[0]}, nil
 			}
 			test := m.SettledBy[0]
-			at := slices.IndexFunc(s.q.Results, func(r library.Tested) bool { return r.Test == test })
+			at := slices.IndexFunc(s.q.Results, func(r advise.Tested) bool { return r.Test == test })
 			if at < 0 {
 				return step{test: test}, nil
 			}
@@ -129,14 +130,14 @@ func fixedOrder(_ context.Context, s *site) (step, error) {
 }
 
 // speaksFor reports whether a result is likelier with a mode than without.
-func speaksFor(lib *library.Library, r library.Tested, mode note.ID) (bool, error) {
+func speaksFor(lib *disk.Library, r advise.Tested, mode note.ID) (bool, error) {
 	rec, err := lib.Entry(r.Test)
 	if err != nil {
 		return false, err
 	}
 	t := rec.Entry.(*note.Test)
 	at := slices.IndexFunc(t.Results, func(x note.Result) bool { return x.Name == r.Result })
-	figures := library.TestFigures(t)
+	figures := advise.TestFigures(t)
 	return figures.Results[at].Given[id(mode)] > figures.Results[at].Otherwise, nil
 }
 
@@ -160,7 +161,7 @@ func (e engineer) work(ctx context.Context, s *site, w world, c callout, r *rand
 			t := rec.Entry.(*note.Test)
 			out.minutes += float64(t.Minutes)
 			out.tests++
-			s.q.Results = append(slices.Clip(s.q.Results), library.Tested{Test: t.ID, Result: t.Results[find(r, t, left)].Name})
+			s.q.Results = append(slices.Clip(s.q.Results), advise.Tested{Test: t.ID, Result: t.Results[find(r, t, left)].Name})
 		case next.remedy != "":
 			right, cost, rest, err := mend(s.lib, next.remedy, left)
 			if err != nil {
@@ -185,7 +186,7 @@ func (e engineer) work(ctx context.Context, s *site, w world, c callout, r *rand
 }
 
 // mend does a repair: whether it mended anything, what it cost, and what is left.
-func mend(lib *library.Library, remedy note.ID, modes []note.ID) (right bool, cost float64, left []note.ID, err error) {
+func mend(lib *disk.Library, remedy note.ID, modes []note.ID) (right bool, cost float64, left []note.ID, err error) {
 	rec, err := lib.Entry(remedy)
 	if err != nil {
 		return false, 0, nil, err

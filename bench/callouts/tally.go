@@ -6,7 +6,7 @@ import (
 	"slices"
 	"text/tabwriter"
 
-	"kg/internal/library"
+	"kg/internal/advise"
 	"kg/internal/note"
 )
 
@@ -50,7 +50,7 @@ type calibration struct {
 	there  [10]int
 }
 
-func (c *calibration) add(a library.Answer, modes []note.ID) {
+func (c *calibration) add(a advise.Answer, modes []note.ID) {
 	for _, cause := range a.Causes {
 		is := slices.Contains(modes, cause.Mode)
 		x := 0.0

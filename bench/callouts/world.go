@@ -6,9 +6,10 @@ import (
 	"math/rand/v2"
 	"slices"
 
+	"kg/internal/advise"
 	"kg/internal/diagnose"
-	"kg/internal/graph"
-	"kg/internal/library"
+	"kg/internal/library/disk"
+	"kg/internal/link"
 	"kg/internal/note"
 )
 
@@ -17,16 +18,24 @@ import (
 type world struct {
 	modes []note.ID
 	rate  map[note.ID]float64
-	shows map[note.ID][]graph.Edge
-	leads map[note.ID][]graph.Edge
+	shows map[note.ID][]link.Edge
+	leads map[note.ID][]link.Edge
 }
 
 // newWorld takes the modes that an appliance can have and that can be mended.
-func newWorld(ctx context.Context, lib *library.Library, appliance note.ID, edges []graph.Edge, rates []graph.Rate) (world, error) {
-	w := world{rate: map[note.ID]float64{}, shows: map[note.ID][]graph.Edge{}, leads: map[note.ID][]graph.Edge{}}
-	can, err := lib.Modes(ctx, appliance)
+func newWorld(ctx context.Context, lib *disk.Library, appliance note.ID, edges []link.Edge, rates []link.Rate) (world, error) {
+	w := world{rate: map[note.ID]float64{}, shows: map[note.ID][]link.Edge{}, leads: map[note.ID][]link.Edge{}}
+	s, err := lib.Scope(ctx, appliance)
 	if err != nil {
 		return w, err
+	}
+	modes, err := lib.Modes(s)
+	if err != nil {
+		return w, err
+	}
+	var can []note.ID
+	for _, m := range modes {
+		can = append(can, m.ID)
 	}
 	for _, r := range rates {
 		w.rate[r.Of] = r.Figure.Used
@@ -36,7 +45,7 @@ func newWorld(ctx context.Context, lib *library.Library, appliance note.ID, edge
 			continue
 		}
 		switch e.Link {
-		case graph.Shows:
+		case link.Shows:
 			stops, err := stopsWork(lib, e.To)
 			if err != nil {
 				return w, err
@@ -44,25 +53,21 @@ func newWorld(ctx context.Context, lib *library.Library, appliance note.ID, edge
 			if !stops {
 				w.shows[e.From] = append(w.shows[e.From], e)
 			}
-		case graph.LeadsTo:
+		case link.LeadsTo:
 			if slices.Contains(can, e.To) {
 				w.leads[e.From] = append(w.leads[e.From], e)
 			}
 		}
 	}
-	for _, id := range can {
-		rec, err := lib.Entry(id)
-		if err != nil {
-			return w, err
-		}
-		if m := rec.Entry.(*note.Mode); len(w.shows[id]) > 0 && len(m.Repair) > 0 {
-			w.modes = append(w.modes, id)
+	for _, m := range modes {
+		if len(w.shows[m.ID]) > 0 && len(m.Repair) > 0 {
+			w.modes = append(w.modes, m.ID)
 		}
 	}
 	return w, nil
 }
 
-func stopsWork(lib *library.Library, symptom note.ID) (bool, error) {
+func stopsWork(lib *disk.Library, symptom note.ID) (bool, error) {
 	rec, err := lib.Entry(symptom)
 	if err != nil {
 		return false, err
@@ -73,7 +78,7 @@ func stopsWork(lib *library.Library, symptom note.ID) (bool, error) {
 
 // off is the world with every figure multiplied by a factor drawn log-normally.
 func (w world) off(r *rand.Rand, sigma float64) world {
-	out := world{modes: w.modes, rate: map[note.ID]float64{}, shows: map[note.ID][]graph.Edge{}, leads: map[note.ID][]graph.Edge{}}
+	out := world{modes: w.modes, rate: map[note.ID]float64{}, shows: map[note.ID][]link.Edge{}, leads: map[note.ID][]link.Edge{}}
 	factor := func(p float64) float64 { return math.Min(0.999, p*math.Exp(sigma*r.NormFloat64())) }
 	for _, id := range w.modes {
 		out.rate[id] = factor(w.rate[id])
@@ -146,7 +151,7 @@ func find(r *rand.Rand, t *note.Test, modes []note.ID) int {
 		causes = append(causes, diagnose.ID(id))
 	}
 	x := r.Float64()
-	likely := library.TestFigures(t).Under(causes...)
+	likely := advise.TestFigures(t).Under(causes...)
 	for i, p := range likely {
 		if x -= p; x < 0 {
 			return i

@@ -20,8 +20,9 @@ import (
 	"time"
 
 	"kg/bench/process"
+	"kg/internal/catalogue"
 	"kg/internal/generation"
-	"kg/internal/library"
+	"kg/internal/library/disk"
 	"kg/internal/parts"
 )
 
@@ -115,7 +116,7 @@ func writeList(file string, count int) ([]string, error) {
 }
 
 func lookUps(ctx context.Context, folder string, numbers []string) error {
-	lib, err := library.Open(generation.Store{Root: folder})
+	lib, err := disk.Open(generation.Store{Root: folder})
 	if err != nil {
 		return err
 	}
@@ -126,7 +127,7 @@ func lookUps(ctx context.Context, folder string, numbers []string) error {
 	for i := range took {
 		n := numbers[random.IntN(len(numbers))]
 		start := time.Now()
-		a, err := lib.Part(ctx, library.PartQuestion{Text: n})
+		a, err := catalogue.LookUp(ctx, lib.Library, catalogue.PartQuestion{Text: n})
 		took[i] = time.Since(start)
 		if err != nil {
 			return err

@@ -15,9 +15,10 @@ import (
 
 	"kg/bench/queryset"
 	"kg/data"
+	"kg/internal/advise"
 	"kg/internal/generation"
 	"kg/internal/ingest"
-	"kg/internal/library"
+	"kg/internal/library/disk"
 )
 
 func main() {
@@ -46,7 +47,7 @@ func run(ctx context.Context, file string, verbose bool) error {
 	held := 0
 	reciprocal := 0.0
 	for _, q := range queries {
-		a, err := lib.Ask(ctx, library.Question{Text: q.Text})
+		a, err := advise.Ask(ctx, lib.Library, advise.Question{Text: q.Text})
 		if err != nil {
 			return err
 		}
@@ -67,7 +68,7 @@ func run(ctx context.Context, file string, verbose bool) error {
 	return nil
 }
 
-func print(a library.Answer) {
+func print(a advise.Answer) {
 	for _, f := range a.Findings {
 		fmt.Printf("      %v %s %.2f (like %q)\n", f.Present, f.Symptom, f.Score, f.Saying)
 		for _, r := range f.Others {
@@ -80,7 +81,7 @@ func print(a library.Answer) {
 }
 
 // open builds a library of the shipped notes in a folder of its own.
-func open(ctx context.Context) (*library.Library, func(), error) {
+func open(ctx context.Context) (*disk.Library, func(), error) {
 	folder, err := os.MkdirTemp("", "kg-queries-")
 	if err != nil {
 		return nil, nil, err
@@ -90,7 +91,7 @@ func open(ctx context.Context) (*library.Library, func(), error) {
 	if _, err := ingest.Build(ctx, store, ingest.Options{Sources: []ingest.Source{source}}); err != nil {
 		return nil, nil, err
 	}
-	lib, err := library.Open(store)
+	lib, err := disk.Open(store)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -13,7 +13,7 @@ import (
 	"strconv"
 	"strings"
 
-	"kg/internal/library"
+	"kg/internal/advise"
 )
 
 // Query is one line of a list.
@@ -64,7 +64,7 @@ func (q Query) Rank(causes []string) int {
 }
 
 // Labels returns the causes of an answer as they are matched.
-func Labels(a library.Answer) []string {
+func Labels(a advise.Answer) []string {
 	out := make([]string, len(a.Causes))
 	for i, c := range a.Causes {
 		out[i] = c.ComponentName + ": " + c.Name

@@ -29,9 +29,10 @@ import (
 
 	"kg/bench/queryset"
 	"kg/data"
+	"kg/internal/advise"
 	"kg/internal/generation"
 	"kg/internal/ingest"
-	"kg/internal/library"
+	"kg/internal/library/disk"
 	"kg/internal/note"
 )
 
@@ -124,12 +125,12 @@ func kg(ctx context.Context, folder string) (engine, error) {
 	if _, err := ingest.Build(ctx, store, ingest.Options{Sources: []ingest.Source{shipped()}}); err != nil {
 		return engine{}, err
 	}
-	lib, err := library.Open(store)
+	lib, err := disk.Open(store)
 	if err != nil {
 		return engine{}, err
 	}
 	return engine{"kg", func(ctx context.Context, words string) ([]string, error) {
-		a, err := lib.Ask(ctx, library.Question{Text: words})
+		a, err := advise.Ask(ctx, lib.Library, advise.Question{Text: words})
 		return queryset.Labels(a), err
 	}}, nil
 }

@@ -10,8 +10,10 @@ import (
 	"os"
 
 	"github.com/urfave/cli/v2"
+	"golang.org/x/term"
 
 	"kg/internal/generation"
+	"kg/internal/present"
 )
 
 // program is what all commands share: where to print, and where things are.
@@ -141,11 +143,19 @@ func onOff(name, usage string) cli.Flag {
 
 func jsonFlag() cli.Flag { return onOff("json", "print JSON instead of text") }
 
+// page begins a page for standard output, with colours where they are wanted.
+func (p *program) page() *present.Page {
+	colour := terminal(p.out) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
+	return present.NewPage(p.out, present.Columns, colour)
+}
+
+func (p *program) printJSON(v any) error { return present.JSON(p.out, v) }
+
 // terminal reports whether a writer is a terminal.
 func terminal(w io.Writer) bool {
 	if k, ok := w.(*faithful); ok {
 		w = k.w
 	}
 	f, ok := w.(*os.File)
-	return ok && isTerminal(f)
+	return ok && term.IsTerminal(int(f.Fd()))
 }

@@ -1,15 +1,19 @@
 package main
 
+// Why flags are moved: urfave/cli v2 stops looking for flags at the first word, as
+// the flag package of Go does, and takes what comes after it for words. People
+// type what they see first and flags last.
+
 import (
 	"strings"
 
 	"github.com/urfave/cli/v2"
 )
 
-// flagsFirst moves the flags of a command before its other arguments, since the
-// command line library stops looking for flags at the first word: people type
-// `kg ask "no hot water" --json`. Everything after "--" stays as it is. Where the
-// last flag lacks its value, the words are left out, for the library to complain.
+// flagsFirst moves the flags of a command before its other arguments, so that
+// `kg ask "no hot water" --json` is understood. Everything after "--" stays as it
+// is. Where the last flag lacks its value, the words are left out, for the library
+// to complain.
 func flagsFirst(app *cli.App, args []string) []string {
 	if len(args) < 2 || args[len(args)-1] == "--generate-bash-completion" {
 		return args

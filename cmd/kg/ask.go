@@ -7,12 +7,10 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"kg/internal/library"
+	"kg/internal/advise"
 	"kg/internal/note"
+	"kg/internal/present"
 )
-
-// mostShown is how many causes are printed unless more are asked for.
-const mostShown = 4
 
 func (p *program) askCommand() *cli.Command {
 	return command(&cli.Command{
@@ -33,7 +31,7 @@ are printed in short, the next step whole; --full prints all, and
 "kg show ID" any entry.`,
 		Flags: append(slices.Concat(nextFlags(), givenFlags()),
 			&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "only what this `ID` has; its codes first"},
-			&cli.IntFlag{Name: "most", Usage: "print at most `N` causes", Value: mostShown},
+			&cli.IntFlag{Name: "most", Usage: "print at most `N` causes", Value: present.MostShown},
 			vanFlag(),
 			onOff("full", "print every cause in full"),
 			onOff("why", "print which words matched and what weighed how much"),
@@ -52,14 +50,14 @@ are printed in short, the next step whole; --full prints all, and
 				return err
 			}
 			defer closing(lib.Close, &err)
-			q := library.Question{Text: words, Appliance: note.ID(c.String("appliance"))}
+			q := advise.Question{Text: words, Appliance: note.ID(c.String("appliance"))}
 			if err := errors.Join(nextOf(c, &q), givenOf(c, &q)); err != nil {
 				return err
 			}
 			if c.IsSet("most") || !c.Bool("json") {
 				q.Most = c.Int("most")
 			}
-			a, err := lib.Ask(c.Context, q)
+			a, err := advise.Ask(c.Context, lib.Library, q)
 			if err != nil {
 				return wrongApplianceIsUse(err, q.Appliance)
 			}
@@ -67,11 +65,11 @@ are printed in short, the next step whole; --full prints all, and
 			if err != nil {
 				return err
 			}
-			shelf.inCauses(&a)
+			shelf.InCauses(&a)
 			if c.Bool("json") {
 				err = p.printJSON(a)
 			} else {
-				p.printAnswer(a, c.Bool("full"), c.Bool("why"))
+				p.page().Answer(a, c.Bool("full"), c.Bool("why"))
 			}
 			if err == nil && len(a.Causes) == 0 && a.Stop == nil {
 				return errNothing
@@ -79,23 +77,4 @@ are printed in short, the next step whole; --full prints all, and
 			return err
 		},
 	})
-}
-
-// wrongApplianceIsUse makes an unknown appliance an error of the command line.
-func wrongApplianceIsUse(err error, appliance note.ID) error {
-	var missing *library.NotFound
-	switch {
-	case !errors.As(err, &missing) || missing.ID != appliance:
-		return err
-	case missing.Nearest == "":
-		return wrongUsef("there is no appliance %q: `kg list appliances` names them", appliance)
-	}
-	return wrongUse(missing)
-}
-
-// closing closes something at the end of a command and keeps the first error.
-func closing(close func() error, err *error) {
-	if cerr := close(); *err == nil {
-		*err = cerr
-	}
 }

@@ -2,13 +2,13 @@ package main
 
 import (
 	"fmt"
-	"strings"
 
 	"github.com/urfave/cli/v2"
 
 	"kg/internal/generation"
 	"kg/internal/ingest"
 	"kg/internal/note"
+	"kg/internal/present"
 )
 
 func (p *program) buildCommand() *cli.Command {
@@ -73,7 +73,7 @@ type override struct {
 func newBuildReport(o ingest.Outcome) buildReport {
 	r := buildReport{
 		Unchanged: o.Unchanged, Notes: o.Manifest.Notes, Sources: o.Manifest.Sources, Counts: o.Manifest.Counts,
-		Overrides: []override{}, Problems: orEmpty(o.Verdict.Problems), Unfitted: orEmpty(o.Fit.Missed), Swept: o.Swept,
+		Overrides: []override{}, Problems: present.OrEmpty(o.Verdict.Problems), Unfitted: present.OrEmpty(o.Fit.Missed), Swept: o.Swept,
 	}
 	for _, v := range o.Verdict.Replaced {
 		r.Overrides = append(r.Overrides, override{v.By.ID(), v.By.Path, v.Of.Path})
@@ -84,27 +84,18 @@ func newBuildReport(o ingest.Outcome) buildReport {
 func (p *program) printBuild(o ingest.Outcome) {
 	p.printBroken(o.Verdict.Problems)
 	if n := o.Manifest.Counts.LeftOut; n > 0 {
-		fmt.Fprintf(p.err, "%d broken %s left out: mend %s and build again\n", n, plural(n, "note was", "notes were"), plural(n, "it", "them"))
+		fmt.Fprintf(p.err, "%d broken %s left out: mend %s and build again\n", n, present.Plural(n, "note was", "notes were"), present.Plural(n, "it", "them"))
 	}
+	g := p.page()
 	for _, v := range o.Verdict.Replaced {
-		fmt.Fprintf(p.out, "%s stands in for %s\n", v.By.Path, v.Of.Path)
+		g.StandsIn(v.By.Path, v.Of.Path)
 	}
 	c := o.Manifest.Counts
 	if o.Unchanged {
-		fmt.Fprintf(p.out, "nothing has changed: the library holds %d %s\n", c.Entries, plural(c.Entries, "entry", "entries"))
-		return
+		g.Unchanged(c.Entries)
+	} else {
+		g.Holds(c.Entries, c.ByKind, c.Parts)
 	}
-	var kinds []string
-	for _, k := range note.Kinds() {
-		if n := c.ByKind[k]; n > 0 {
-			kinds = append(kinds, fmt.Sprintf("%d %s", n, plural(n, string(k), k.Plural())))
-		}
-	}
-	if c.Parts > 0 {
-		kinds = append(kinds, fmt.Sprintf("and %d part %s", c.Parts, plural(c.Parts, "number", "numbers")))
-	}
-	p.page().labelled(0, "", 0, fmt.Sprintf("the library holds %d %s: %s",
-		c.Entries, plural(c.Entries, "entry", "entries"), strings.Join(kinds, ", ")))
 }
 
 // printBroken names what keeps notes out of the library, as far as it fits on a

@@ -1,19 +1,12 @@
 package main
 
 import (
-	"fmt"
-	"strings"
-
 	"github.com/urfave/cli/v2"
 
-	"kg/internal/graph"
-	"kg/internal/library"
+	"kg/internal/advise"
+	"kg/internal/link"
 	"kg/internal/note"
 )
-
-// deepest is the indentation beyond which the links of a chain are numbered and
-// not moved to the right any more, so that an id still fits on a line.
-const deepest = 14
 
 func (p *program) chainCommand() *cli.Command {
 	return command(&cli.Command{
@@ -40,12 +33,12 @@ an entry above it is cut there and marked.
 			if c.Bool("back") && c.Bool("ahead") {
 				return wrongUsef("choose one of --back and --ahead")
 			}
-			if d := c.Int("depth"); d < 1 || d > graph.MaxDepth {
-				return wrongUsef("--depth takes a number from 1 to %d", graph.MaxDepth)
+			if d := c.Int("depth"); d < 1 || d > link.MaxDepth {
+				return wrongUsef("--depth takes a number from 1 to %d", link.MaxDepth)
 			}
-			direction := graph.Back
+			direction := link.Back
 			if c.Bool("ahead") {
-				direction = graph.Ahead
+				direction = link.Ahead
 			}
 			lib, err := p.open(c.Context)
 			if err != nil {
@@ -58,14 +51,14 @@ an entry above it is cut there and marked.
 					return wrongUsef("%q is a %s: name a symptom or a mode; `kg show %s` names those linked to it", id, k, id)
 				}
 			}
-			tree, err := lib.Tree(c.Context, id, direction, c.Int("depth"))
+			tree, err := advise.Chain(c.Context, lib.Library, id, direction, c.Int("depth"))
 			if err != nil {
 				return err
 			}
 			if c.Bool("json") {
 				err = p.printJSON(tree)
 			} else {
-				p.page().chain(tree, direction)
+				p.page().Chain(tree, direction)
 			}
 			if err == nil && len(tree.Branches) == 0 {
 				return errNothing
@@ -73,45 +66,4 @@ an entry above it is cut there and marked.
 			return err
 		},
 	})
-}
-
-func (g *page) chain(b *library.Branch, d graph.Direction) {
-	g.tree(b, d, 0)
-	if len(b.Branches) > 0 {
-		return
-	}
-	if d == graph.Ahead {
-		g.line("The notes name nothing that it shows or leads to: try --back.")
-	} else {
-		g.line("The notes name nothing behind it: try --ahead.")
-	}
-}
-
-func (g *page) tree(b *library.Branch, d graph.Direction, depth int) {
-	text := fmt.Sprintf("%s [%s]", b.Name, b.ID)
-	switch b.Cut {
-	case "cycle":
-		text += " -- comes round again, see above"
-	case "depth":
-		text += " -- goes on, see --depth"
-	case "size":
-		text += " -- more than can be shown"
-	}
-	if depth == 0 {
-		g.heading(text)
-	} else {
-		arrow := "<-"
-		if d == graph.Ahead {
-			arrow = "->"
-		}
-		indent := 2 * (depth - 1)
-		if indent > deepest {
-			indent, arrow = deepest, fmt.Sprintf("%d %s", depth, arrow)
-		}
-		text = fmt.Sprintf("%s %s %s: %s", arrow, strings.ReplaceAll(b.Link, "-", " "), library.InWords(b.Figure), text)
-		g.hanging(indent, text)
-	}
-	for _, below := range b.Branches {
-		g.tree(below, d, depth+1)
-	}
 }

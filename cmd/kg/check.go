@@ -1,11 +1,9 @@
 package main
 
 import (
-	"fmt"
-
 	"github.com/urfave/cli/v2"
 
-	"kg/internal/library"
+	"kg/internal/library/disk"
 )
 
 func (p *program) checkCommand() *cli.Command {
@@ -21,7 +19,7 @@ whole. It says what the library was made of and when.
 			if err := noWords(c); err != nil {
 				return err
 			}
-			lib, err := library.OpenVerified(p.store())
+			lib, err := disk.OpenVerified(p.store())
 			if err != nil {
 				return p.homeUnusable(err)
 			}
@@ -31,18 +29,9 @@ whole. It says what the library was made of and when.
 				return p.printJSON(m)
 			}
 			g := p.page()
-			g.labelled(0, "", 0, fmt.Sprintf("the library is as it was built on %s: %d %s, %d files",
-				m.Built.Local().Format("2 January 2006 at 15:04"), m.Counts.Entries, plural(m.Counts.Entries, "entry", "entries"), len(m.Files)))
+			g.AsBuilt(m.Built, m.Counts.Entries, len(m.Files))
 			for _, s := range m.Sources {
-				folder := s.Folder
-				if folder == "" {
-					folder = "in the program"
-				}
-				if s.Name == folder {
-					g.labelled(2, "", 0, fmt.Sprintf("%s: %d %s", folder, s.Files, plural(s.Files, "note", "notes")))
-				} else {
-					g.labelled(2, "", 0, fmt.Sprintf("%s: %d %s, %s", s.Name, s.Files, plural(s.Files, "note", "notes"), folder))
-				}
+				g.Source(s.Name, s.Folder, s.Files)
 			}
 			return nil
 		},

@@ -6,7 +6,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"kg/internal/library"
+	"kg/internal/library/disk"
 	"kg/internal/note"
 )
 
@@ -52,7 +52,7 @@ func (p *program) completionCommand() *cli.Command {
 // It prints nothing where there is no library, and builds none.
 func (p *program) complete(kinds ...note.Kind) cli.BashCompleteFunc {
 	return func(c *cli.Context) {
-		lib, err := library.Open(p.store())
+		lib, err := disk.Open(p.store())
 		if err != nil {
 			return
 		}

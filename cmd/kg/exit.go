@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"kg/internal/catalogue"
 	"kg/internal/generation"
 	"kg/internal/job"
 	"kg/internal/library"
@@ -27,6 +28,14 @@ const exitHelp = `Exit status: 0 answered, 1 nothing found or a check failed, 2 
 
 // errNothing ends a command that has already said that it found nothing.
 var errNothing = errors.New("")
+
+// nothingIf ends a command that has found nothing, where it has not failed.
+func nothingIf(err error, nothing bool) error {
+	if err == nil && nothing {
+		return errNothing
+	}
+	return err
+}
 
 // usageError is a command line that makes no sense.
 type usageError struct{ error }
@@ -92,4 +101,34 @@ func unknownCommand(app *cli.App, name string) error {
 		return fmt.Errorf("there is no command %q: did you mean `kg %s`?", name, near)
 	}
 	return fmt.Errorf("there is no command %q: `kg --help` lists them; to ask about a fault, type `kg ask \"%s ...\"`", name, name)
+}
+
+func unknownKind(s string) error {
+	var valid []string
+	for _, k := range note.Kinds() {
+		valid = append(valid, string(k))
+	}
+	if near, ok := note.Nearest(s, valid); ok {
+		return fmt.Errorf("there is no kind %q: did you mean %q?", s, near)
+	}
+	return fmt.Errorf("there is no kind %q: the kinds are %s", s, strings.Join(valid, ", "))
+}
+
+// wrongApplianceIsUse makes an unknown appliance an error of the command line.
+func wrongApplianceIsUse(err error, appliance note.ID) error {
+	var missing *library.NotFound
+	switch {
+	case !errors.As(err, &missing) || missing.ID != appliance:
+		return err
+	case missing.Nearest == "":
+		return wrongUsef("there is no appliance %q: `kg list appliances` names them", appliance)
+	}
+	return wrongUse(missing)
+}
+
+// wrongNumber makes an error of a number that is not one part's.
+func wrongNumber(err error) bool {
+	var missing *catalogue.PartNotFound
+	var several *catalogue.AmbiguousPart
+	return errors.As(err, &missing) || errors.As(err, &several)
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"kg/internal/ingest"
+	"kg/internal/present/presenttest"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -70,7 +71,7 @@ func TestAnswersReadAsTheGoldenFilesSay(t *testing.T) {
 			want, err := os.ReadFile(file)
 			require.NoError(t, err, "go test ./cmd/kg -run Golden -update writes it")
 			assert.Equal(t, string(want), got)
-			assert.Empty(t, layoutFaults(a.out))
+			assert.Empty(t, presenttest.LayoutFaults(a.out))
 		})
 	}
 	t.Run("no golden file is left over", func(t *testing.T) {

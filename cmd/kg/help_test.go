@@ -10,6 +10,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"github.com/urfave/cli/v2"
+
+	"kg/internal/present/presenttest"
 )
 
 // commandsBelow are the command lines of a command and all below it.
@@ -64,7 +66,7 @@ func TestHelpOfEveryCommandHasAnExampleThatWorks(t *testing.T) {
 		t.Run(strings.Join(append([]string{"kg"}, command...), " "), func(t *testing.T) {
 			help := kg(append(command[:len(command):len(command)], "--help")...)
 			require.Equal(t, exitAnswered, help.status, help.err)
-			assert.Empty(t, layoutFaults(help.out))
+			assert.Empty(t, presenttest.LayoutFaults(help.out))
 			assert.Contains(t, help.out, "Exit status: 0 answered")
 			examples := examples(help.out)
 			require.NotEmpty(t, examples, help.out)

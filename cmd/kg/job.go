@@ -11,9 +11,11 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"kg/internal/advise"
 	"kg/internal/job"
-	"kg/internal/library"
+	"kg/internal/library/disk"
 	"kg/internal/note"
+	"kg/internal/present"
 )
 
 func (p *program) jobCommand() *cli.Command {
@@ -36,7 +38,7 @@ step from all of it. A job is a text file; "last" stands for the newest one.
 					&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "the `ID` of the appliance; its codes first"}),
 				Action: p.startJob,
 			}),
-			p.jobStep("tell", "JOB WORDS", "add what was seen or heard since", `   kg job tell last "the pump hums"`, 2, func(_ *library.Library, args []string) (job.Entry, error) {
+			p.jobStep("tell", "JOB WORDS", "add what was seen or heard since", `   kg job tell last "the pump hums"`, 2, func(_ *disk.Library, args []string) (job.Entry, error) {
 				words := strings.Join(args, " ")
 				if strings.TrimSpace(words) == "" {
 					return job.Entry{}, errors.New("say what was seen or heard")
@@ -45,23 +47,23 @@ step from all of it. A job is a text file; "last" stands for the newest one.
 			}),
 			p.jobStep("result", "JOB TEST RESULT", "add what a test found", `The result is named as the test has it, by a part of that, or by its number.
 
-   kg job result last test-diverter-pipe-heat 3`, 3, func(lib *library.Library, args []string) (job.Entry, error) {
-				result, err := lib.ResultOf(note.ID(args[0]), strings.Join(args[1:], " "))
+   kg job result last test-diverter-pipe-heat 3`, 3, func(lib *disk.Library, args []string) (job.Entry, error) {
+				result, err := advise.ResultOf(lib.Library, note.ID(args[0]), strings.Join(args[1:], " "))
 				return job.Entry{Kind: job.Tested, Of: note.ID(args[0]), Result: result}, err
 			}),
 			p.jobStep("read", "JOB TEST VALUE ...", "add a figure that a meter showed in a test", `The figure is judged by the model that the test names, with what else is
 known as KEY=VALUE (see "kg reading list"). Several of one test are of one
 part.
 
-   kg job read last test-sensor-resistance 10.4k at=24C`, 3, func(lib *library.Library, args []string) (job.Entry, error) {
+   kg job read last test-sensor-resistance 10.4k at=24C`, 3, func(lib *disk.Library, args []string) (job.Entry, error) {
 				e := job.Entry{Kind: job.Read, Of: note.ID(args[0]), Result: strings.Join(args[1:], " ")}
-				_, err := lib.Judge(library.Read{Test: e.Of, Figures: e.Result})
+				_, err := advise.Judge(lib.Library, advise.Read{Test: e.Of, Figures: e.Result})
 				return e, err
 			}),
 			p.jobStep("did", "JOB REMEDY yes|no", "add a remedy, and whether it helped", `   kg job did last clean-flow-sensor yes`, 3, remedyDone),
 			p.jobStep("safe", "JOB WORDS", "note that what stopped the work was made safe", `By whom, and how it was proved. What was said before stops the work no more.
 
-   kg job safe last "network's engineer made it safe, tightness proved"`, 2, func(_ *library.Library, args []string) (job.Entry, error) {
+   kg job safe last "network's engineer made it safe, tightness proved"`, 2, func(_ *disk.Library, args []string) (job.Entry, error) {
 				words := strings.Join(args, " ")
 				if strings.TrimSpace(words) == "" {
 					return job.Entry{}, errors.New("say by whom it was made safe, and how that was proved")
@@ -70,7 +72,7 @@ part.
 			}),
 			p.jobStep("undo", "JOB", "take back the last entry that counts", `Nothing is deleted: the job says that it was undone.
 
-   kg job undo last`, 1, func(*library.Library, []string) (job.Entry, error) {
+   kg job undo last`, 1, func(*disk.Library, []string) (job.Entry, error) {
 				return job.Entry{Kind: job.Undone}, nil
 			}),
 			p.jobStep("next", "JOB", "the causes now, and the next step", `   kg job next last --who gas-licensed`, 1, nil),
@@ -108,7 +110,7 @@ func (p *program) startJob(c *cli.Context) (err error) {
 	if strings.TrimSpace(words) == "" {
 		return wrongUsef("say what is wrong: kg job start \"no hot water but heating is fine\"")
 	}
-	q := library.Question{Text: words, Appliance: note.ID(c.String("appliance"))}
+	q := advise.Question{Text: words, Appliance: note.ID(c.String("appliance"))}
 	if err := errors.Join(nextOf(c, &q), givenOf(c, &q)); err != nil {
 		return err
 	}
@@ -117,7 +119,7 @@ func (p *program) startJob(c *cli.Context) (err error) {
 		return err
 	}
 	defer closing(lib.Close, &err)
-	a, err := lib.Ask(c.Context, q)
+	a, err := advise.Ask(c.Context, lib.Library, q)
 	if err != nil {
 		return wrongApplianceIsUse(err, q.Appliance)
 	}
@@ -134,7 +136,7 @@ func (p *program) startJob(c *cli.Context) (err error) {
 
 // jobStep is a command that adds an entry to a job, if any, and says where the
 // job stands then.
-func (p *program) jobStep(name, args, usage, description string, least int, entry func(*library.Library, []string) (job.Entry, error)) *cli.Command {
+func (p *program) jobStep(name, args, usage, description string, least int, entry func(*disk.Library, []string) (job.Entry, error)) *cli.Command {
 	return command(&cli.Command{
 		Name: name, Usage: usage, ArgsUsage: args, Description: description,
 		Flags: append(nextFlags(), vanFlag(), jsonFlag()),
@@ -158,29 +160,22 @@ func (p *program) jobStep(name, args, usage, description string, least int, entr
 				if err != nil {
 					return wrongUse(err)
 				}
-				e.At = time.Now()
-				if last, any := j.Last(); e.Kind == job.Undone && any {
-					p.page().labelled(0, "", 0, "Taken back: "+entryText(last)+".")
-				} else if e.Kind == job.Undone {
-					return wrongUsef("job %s has nothing left to take back", j.ID)
-				}
-				if err := p.jobs().Add(j.ID, e); err != nil {
+				if err := p.addEntry(&j, e); err != nil {
 					return err
 				}
-				j.Entries = append(j.Entries, e)
 			}
 			if j.Solved() && !c.Bool("json") {
-				return p.printSolved(c.Context, lib, j)
+				return p.solved(c.Context, lib, j)
 			}
 			q := j.Question()
 			if err := nextOf(c, &q); err != nil {
 				return err
 			}
 			if q.Text == "" && len(q.Results)+len(q.Readings) == 0 {
-				p.page().labelled(0, "", 0, fmt.Sprintf("Job %s says nothing yet: `kg job tell %s \"what is wrong\"`.", j.ID, j.ID))
+				p.page().JobEmpty(j.ID)
 				return errNothing
 			}
-			a, err := lib.Ask(c.Context, q)
+			a, err := advise.Ask(c.Context, lib.Library, q)
 			if err != nil {
 				return err
 			}
@@ -189,7 +184,24 @@ func (p *program) jobStep(name, args, usage, description string, least int, entr
 	})
 }
 
-func remedyDone(lib *library.Library, args []string) (job.Entry, error) {
+// addEntry adds an entry to a job, as of now. What is taken back by it is named.
+func (p *program) addEntry(j *job.Job, e job.Entry) error {
+	e.At = time.Now()
+	if e.Kind == job.Undone {
+		last, any := j.Last()
+		if !any {
+			return wrongUsef("job %s has nothing left to take back", j.ID)
+		}
+		p.page().TakenBack(last)
+	}
+	if err := p.jobs().Add(j.ID, e); err != nil {
+		return err
+	}
+	j.Entries = append(j.Entries, e)
+	return nil
+}
+
+func remedyDone(lib *disk.Library, args []string) (job.Entry, error) {
 	e := job.Entry{Kind: job.Did, Of: note.ID(args[0])}
 	rec, err := lib.Entry(e.Of)
 	if err != nil {
@@ -209,30 +221,24 @@ func remedyDone(lib *library.Library, args []string) (job.Entry, error) {
 }
 
 // printJob prints where a job stands: in short, with the next step in full.
-func (p *program) printJob(c *cli.Context, j job.Job, a library.Answer) error {
+func (p *program) printJob(c *cli.Context, j job.Job, a advise.Answer) error {
 	shelf, err := p.shelf(c)
 	if err != nil {
 		return err
 	}
-	shelf.inCauses(&a)
+	shelf.InCauses(&a)
 	if c.Bool("json") {
-		return p.printJSON(struct {
-			Job job.ID `json:"job"`
-			library.Answer
-		}{j.ID, a})
+		return p.printJSON(present.JobAnswerJSON{Job: j.ID, Answer: a})
 	}
-	g := p.page()
-	g.heading(fmt.Sprintf("Job %s", j.ID))
-	g.gap()
-	p.printState(g, a, len(j.Entries) > 1)
+	p.page().JobState(j, a)
 	if len(a.Causes) == 0 && a.Stop == nil {
 		return errNothing
 	}
 	return nil
 }
 
-// printSolved prints what is left to do once a remedy has helped.
-func (p *program) printSolved(ctx context.Context, lib *library.Library, j job.Job) error {
+// solved prints what is left to do once a remedy has helped.
+func (p *program) solved(ctx context.Context, lib *disk.Library, j job.Job) error {
 	last, _ := j.Last()
 	rec, err := lib.Entry(last.Of)
 	if err != nil {
@@ -242,74 +248,12 @@ func (p *program) printSolved(ctx context.Context, lib *library.Library, j job.J
 	if !ok {
 		return fmt.Errorf("%q is no remedy any more: `kg job show %s` prints what the job holds", last.Of, j.ID)
 	}
-	g := p.page()
-	g.heading(fmt.Sprintf("Job %s: %s", j.ID, r.Name))
-	if r.Measure == note.StopGap {
-		g.labelled(1, "", 0, "It runs, but this is a stop-gap and no repair. "+listed(r.Limits)+".")
-	} else {
-		g.labelled(1, "", 0, "It helped. Before you leave:")
-	}
-	for i, c := range r.Checks {
-		g.labelled(1, fmt.Sprintf("%d", i+1), 3, c)
-	}
-	behind, err := lib.Behind(ctx, last.Of)
+	behind, err := advise.Behind(ctx, lib.Library, last.Of)
 	if err != nil {
 		return err
 	}
-	if len(behind) > 0 {
-		g.gap()
-		g.heading("What may have been behind it")
-		for _, b := range behind {
-			g.labelled(1, "", 0, fmt.Sprintf("%s [%s]", b.Name, b.Mode))
-		}
-	}
-	g.closing()
+	p.page().Solved(j, r, behind)
 	return nil
-}
-
-// printState prints an answer with the causes in short. Dangers that were read
-// before are named only.
-func (p *program) printState(g *page, a library.Answer, again bool) {
-	if a.Stop != nil && a.Stop.Sure {
-		g.stop(a)
-		return
-	}
-	g.maybeStop(a)
-	danger := gravest(a.Caveats)
-	if again && len(danger) > 0 {
-		var names []string
-		for _, c := range danger {
-			names = append(names, c.Name)
-		}
-		g.alert(0, note.Danger, strings.Join(names, "; "))
-	} else {
-		for _, c := range danger {
-			g.alert(0, c.Level, c.Text)
-		}
-	}
-	if len(danger) > 0 || a.Stop != nil {
-		g.gap()
-	}
-	g.understood(a, false)
-	if len(a.Causes) == 0 {
-		g.nothing(a)
-		return
-	}
-	g.gap()
-	g.heading("Causes")
-	for i, c := range a.Causes[:min(len(a.Causes), mostShown)] {
-		g.title(i+1, fmt.Sprintf("%s: %s [%s]", c.ComponentName, c.Name, c.Mode), c.Probability)
-		if c.MoreParts == 0 && len(c.Parts) <= fewParts {
-			g.causeParts(4, 5, c)
-		}
-	}
-	if a.Other >= 0.005 {
-		g.labelled(4, "", 0, fmt.Sprintf("Something that these notes do not know: %s.", library.InWords(a.Other)))
-	}
-	g.gap()
-	g.next(a)
-	g.causeAlerts(1, a.Caveats, danger)
-	g.closing()
 }
 
 func (p *program) showJob(c *cli.Context) error {
@@ -321,84 +265,17 @@ func (p *program) showJob(c *cli.Context) error {
 		return err
 	}
 	if c.Bool("json") {
-		err = p.printJSON(jobJSON(j, p.jobs().File(j.ID), problems))
+		err = p.printJSON(present.NewJobJSON(j, p.jobs().File(j.ID), problems))
 	} else {
 		for _, problem := range problems {
 			fmt.Fprintln(p.err, problem)
 		}
-		p.page().job(j, p.jobs().File(j.ID))
+		p.page().Job(j, p.jobs().File(j.ID))
 	}
 	if err == nil && len(problems) > 0 {
-		return fmt.Errorf("%d %s of job %s cannot be read: mend the file, or go on without", len(problems), plural(len(problems), "line", "lines"), j.ID)
+		return fmt.Errorf("%d %s of job %s cannot be read: mend the file, or go on without", len(problems), present.Plural(len(problems), "line", "lines"), j.ID)
 	}
 	return err
-}
-
-func (g *page) job(j job.Job, file string) {
-	g.heading(fmt.Sprintf("Job %s", j.ID))
-	if j.Appliance != "" {
-		g.labelled(1, "", 0, "appliance "+string(j.Appliance))
-	}
-	for _, e := range j.Entries {
-		text := entryText(e)
-		g.labelled(1, e.At.Local().Format("15:04"), 7, text)
-	}
-	g.labelled(1, "", 0, "kept in "+file)
-}
-
-// entryText says in words what an entry says.
-func entryText(e job.Entry) string {
-	switch e.Kind {
-	case job.Said:
-		return fmt.Sprintf("said %q", clean(e.Words))
-	case job.Safe:
-		return fmt.Sprintf("made safe: %q", clean(e.Words))
-	case job.Tested:
-		return fmt.Sprintf("tested %s: %q", e.Of, clean(e.Result))
-	case job.Read:
-		return fmt.Sprintf("read %s: %s", e.Of, clean(e.Result))
-	case job.Did:
-		return fmt.Sprintf("did %s: it %s", e.Of, helpedWord(e.Helped))
-	}
-	return string(e.Kind)
-}
-
-func helpedWord(helped bool) string {
-	if helped {
-		return "helped"
-	}
-	return "did not help"
-}
-
-type entryJSON struct {
-	At     time.Time `json:"at"`
-	Kind   job.Kind  `json:"kind"`
-	Words  string    `json:"words,omitempty"`
-	Of     note.ID   `json:"of,omitempty"`
-	Result string    `json:"result,omitempty"`
-	Helped *bool     `json:"helped,omitempty"`
-}
-
-func jobJSON(j job.Job, file string, problems []job.Problem) any {
-	out := struct {
-		Job       job.ID      `json:"job"`
-		Appliance note.ID     `json:"appliance,omitempty"`
-		Solved    bool        `json:"solved"`
-		File      string      `json:"file"`
-		Entries   []entryJSON `json:"entries"`
-		Problems  []string    `json:"problems"`
-	}{Job: j.ID, Appliance: j.Appliance, Solved: j.Solved(), File: file, Entries: []entryJSON{}, Problems: []string{}}
-	for _, e := range j.Entries {
-		entry := entryJSON{At: e.At, Kind: e.Kind, Words: e.Words, Of: e.Of, Result: e.Result}
-		if e.Kind == job.Did {
-			entry.Helped = &e.Helped
-		}
-		out.Entries = append(out.Entries, entry)
-	}
-	for _, p := range problems {
-		out.Problems = append(out.Problems, p.String())
-	}
-	return out
 }
 
 func (p *program) listJobs(c *cli.Context) error {
@@ -410,21 +287,17 @@ func (p *program) listJobs(c *cli.Context) error {
 		return err
 	}
 	if c.Bool("json") {
-		return p.printJSON(orEmpty(ids))
+		return p.printJSON(present.OrEmpty(ids))
 	}
 	for _, id := range ids {
 		j, err := p.job(id)
 		if err != nil {
 			return err
 		}
-		words := j.Question().Text
-		if j.Solved() {
-			words += " (solved)"
-		}
-		p.page().labelled(0, string(id), 14, clean(words))
+		p.page().JobTitle(j)
 	}
 	if len(ids) == 0 {
-		p.page().line("No job was begun yet: `kg job start \"what is wrong\"`.")
+		p.page().NoJobs()
 		return errNothing
 	}
 	return nil

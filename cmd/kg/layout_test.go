@@ -2,33 +2,15 @@ package main
 
 import (
 	"encoding/json"
-	"fmt"
 	"strings"
 	"testing"
-	"unicode"
-	"unicode/utf8"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"kg/internal/note"
+	"kg/internal/present/presenttest"
 )
-
-// layoutFaults says what is wrong with the lines of a text for a terminal.
-func layoutFaults(text string) []string {
-	var out []string
-	for i, line := range strings.Split(text, "\n") {
-		switch {
-		case utf8.RuneCountInString(line) > columns:
-			out = append(out, fmt.Sprintf("line %d has %d columns: %q", i+1, utf8.RuneCountInString(line), line))
-		case strings.TrimRight(line, " ") != line:
-			out = append(out, fmt.Sprintf("line %d ends in spaces: %q", i+1, line))
-		case strings.ContainsFunc(line, unicode.IsControl):
-			out = append(out, fmt.Sprintf("line %d holds a control character: %q", i+1, line))
-		}
-	}
-	return out
-}
 
 // The queries are as people say them: clear, vague, wrong, in several tongues,
 // with codes of one appliance or of none, long, and hostile to a terminal.
@@ -81,7 +63,7 @@ func TestAnswersOnShippedNotesFitOnATerminal(t *testing.T) {
 				a := kg("--home", home, "ask", flag, "--", q)
 				assert.Contains(t, []int{exitAnswered, exitNothing}, a.status, a.err)
 				assert.NotEmpty(t, a.out)
-				assert.Empty(t, layoutFaults(a.out))
+				assert.Empty(t, presenttest.LayoutFaults(a.out))
 			}
 		})
 	}
@@ -102,7 +84,7 @@ func TestEntriesOfShippedNotesFitOnATerminal(t *testing.T) {
 			}
 			a := kg("--home", home, "show", title.ID)
 			assert.Equal(t, exitAnswered, a.status, "%s: %s", title.ID, a.err)
-			assert.Empty(t, layoutFaults(a.out), title.ID)
+			assert.Empty(t, presenttest.LayoutFaults(a.out), title.ID)
 		}
 	}
 	require.Greater(t, n, every, "there are shipped entries")
@@ -120,7 +102,7 @@ func TestChainsFindsAndListsOfShippedNotesFitOnATerminal(t *testing.T) {
 	} {
 		a := kg(append([]string{"--home", home}, args...)...)
 		assert.Equal(t, exitAnswered, a.status, "%s: %s", args, a.err)
-		assert.Empty(t, layoutFaults(a.out), args)
+		assert.Empty(t, presenttest.LayoutFaults(a.out), args)
 	}
 }
 
@@ -137,29 +119,20 @@ func TestPartsOfShippedListsFitOnATerminal(t *testing.T) {
 			a := kg("--home", home, "part", p.Maker, p.Number)
 			assert.Equal(t, exitAnswered, a.status, "%s: %s", p.Number, a.err)
 			assert.Contains(t, a.out, p.Maker+" "+p.Number)
-			assert.Empty(t, layoutFaults(a.out), p.Number)
+			assert.Empty(t, presenttest.LayoutFaults(a.out), p.Number)
 		}
 		if !types[p.Type] {
 			types[p.Type] = true
 			a := kg("--home", home, "part", "match", p.Maker, p.Number)
 			assert.Contains(t, []int{exitAnswered, exitNothing}, a.status, a.err)
-			assert.Empty(t, layoutFaults(a.out), p.Number)
+			assert.Empty(t, presenttest.LayoutFaults(a.out), p.Number)
 		}
 	}
 	for _, appliance := range []string{"skerry-c24", "tholen-combi-30", "hollin-air-7", "anvil-lift-2"} {
 		for _, words := range []string{"pump", "pressure sensor", "expansion vessel", "valve", "control board"} {
 			a := kg("--home", home, "part", words, "--appliance", appliance)
 			assert.Contains(t, []int{exitAnswered, exitNothing}, a.status, a.err)
-			assert.Empty(t, layoutFaults(a.out), words)
+			assert.Empty(t, presenttest.LayoutFaults(a.out), words)
 		}
 	}
-}
-
-func TestEveryKindOfFaultOfLayoutIsNoticed(t *testing.T) {
-	t.Parallel()
-	assert.Empty(t, layoutFaults("fine\n\n "+strings.Repeat("ö", 79)+"\n"))
-	assert.Len(t, layoutFaults(strings.Repeat("ö", 81)), 1)
-	assert.Len(t, layoutFaults("trailing \nfine"), 1)
-	assert.Len(t, layoutFaults("tab\there"), 1)
-	assert.Len(t, layoutFaults("colour \x1b[1m"), 1)
 }

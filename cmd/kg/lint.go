@@ -1,12 +1,11 @@
 package main
 
 import (
-	"fmt"
-
 	"github.com/urfave/cli/v2"
 
 	"kg/internal/ingest"
 	"kg/internal/note"
+	"kg/internal/present"
 )
 
 func (p *program) lintCommand() *cli.Command {
@@ -45,13 +44,9 @@ it goes. The status is 1 if anything was found.`,
 				problems, files, rows = within(own, problems), reading.FilesOf[own], reading.RowsOf[own]
 			}
 			if c.Bool("json") {
-				err = p.printJSON(orEmpty(problems))
+				err = p.printJSON(present.OrEmpty(problems))
 			} else {
-				for _, problem := range problems {
-					fmt.Fprintln(p.out, problem.Error())
-				}
-				fmt.Fprintf(p.out, "%d %s%s checked, %d %s\n", files, plural(files, "note", "notes"), andRows(rows),
-					len(problems), plural(len(problems), "problem", "problems"))
+				p.page().Linted(problems, files, rows)
 			}
 			if err == nil && len(problems) > 0 {
 				return errNothing
@@ -59,13 +54,6 @@ it goes. The status is 1 if anything was found.`,
 			return err
 		},
 	})
-}
-
-func andRows(n int) string {
-	if n == 0 {
-		return ""
-	}
-	return fmt.Sprintf(" and %d %s of catalogues", n, plural(n, "row", "rows"))
 }
 
 // within keeps the problems of the notes under a folder.

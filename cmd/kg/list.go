@@ -6,6 +6,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"kg/internal/note"
+	"kg/internal/present"
 )
 
 func (p *program) listCommand() *cli.Command {
@@ -33,18 +34,23 @@ func (p *program) listCommand() *cli.Command {
 			}
 			defer closing(lib.Close, &err)
 			if c.NArg() == 0 {
-				return p.listKinds(lib.Manifest().Counts.ByKind, c.Bool("json"))
+				counts := lib.Manifest().Counts.ByKind
+				if c.Bool("json") {
+					return p.printJSON(counts)
+				}
+				p.page().Kinds(counts)
+				return nil
 			}
 			titles, err := lib.List(kind)
 			if err != nil {
 				return err
 			}
 			if c.Bool("json") {
-				err = p.printJSON(orEmpty(titles))
+				err = p.printJSON(present.OrEmpty(titles))
 			} else {
 				g := p.page()
 				for _, t := range titles {
-					g.labelled(0, string(t.ID), 40, t.Full)
+					g.Title(t.ID, t.Full)
 				}
 			}
 			if err == nil && len(titles) == 0 {
@@ -54,14 +60,4 @@ func (p *program) listCommand() *cli.Command {
 			return err
 		},
 	})
-}
-
-func (p *program) listKinds(counts map[note.Kind]int, asJSON bool) error {
-	if asJSON {
-		return p.printJSON(counts)
-	}
-	for _, k := range note.Kinds() {
-		fmt.Fprintf(p.out, "%5d %s\n", counts[k], plural(counts[k], string(k), k.Plural()))
-	}
-	return nil
 }

@@ -6,31 +6,40 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
 
-	"github.com/rogpeppe/go-internal/testscript"
 	"github.com/stretchr/testify/require"
 )
 
-// TestMain lets the test binary stand in for kg where a script calls it.
+// TestMain removes what the tests of this package share when they have run.
 func TestMain(m *testing.M) {
-	testscript.Main(tidy{m}, map[string]func(){"kg": main})
+	code := m.Run()
+	for _, folder := range sharedFolders {
+		os.RemoveAll(folder)
+	}
+	os.Exit(code)
 }
 
-// tidy removes what the tests of this package share when they have run.
-type tidy struct{ *testing.M }
+// programFolder holds kg as it goes on a van, for the scripts: they run it some hundred
+// times, which the race detector would make ten times as long. What can race runs in
+// this process, see kg.
+var programFolder = sync.OnceValues(func() (string, error) {
+	folder, err := sharedFolder()
+	if err != nil {
+		return "", err
+	}
+	out, err := exec.Command("go", "build", "-o", filepath.Join(folder, executable), ".").CombinedOutput()
+	if err != nil {
+		return "", fmt.Errorf("building kg: %w: %s", err, out)
+	}
+	return folder, nil
+})
 
-func (t tidy) Run() int {
-	defer func() {
-		for _, folder := range sharedFolders {
-			os.RemoveAll(folder)
-		}
-	}()
-	return t.M.Run()
-}
+const executable = "kg"
 
 var sharedFolders []string
 

@@ -10,13 +10,14 @@ import (
 
 	"kg/internal/generation"
 	"kg/internal/ingest"
-	"kg/internal/library"
+	"kg/internal/library/disk"
+	"kg/internal/present"
 )
 
 // open opens the library. Where there is none yet, or it was made by another
 // version of the program, which may bring other notes, it is built first.
-func (p *program) open(ctx context.Context) (*library.Library, error) {
-	lib, err := library.Open(p.store())
+func (p *program) open(ctx context.Context) (*disk.Library, error) {
+	lib, err := disk.Open(p.store())
 	switch {
 	case errors.Is(err, generation.ErrNone), errors.Is(err, generation.ErrOtherFormat):
 		sources, err := p.sources(true, nil)
@@ -44,15 +45,15 @@ func (p *program) open(ctx context.Context) (*library.Library, error) {
 	return lib, nil
 }
 
-func (p *program) buildAndOpen(ctx context.Context, sources []ingest.Source, program string) (*library.Library, error) {
+func (p *program) buildAndOpen(ctx context.Context, sources []ingest.Source, program string) (*disk.Library, error) {
 	outcome, err := p.build(ctx, ingest.Options{Sources: sources, Program: program})
 	if err != nil {
 		return nil, err
 	}
 	if n := outcome.Manifest.Counts.LeftOut; n > 0 && !outcome.Unchanged {
-		fmt.Fprintf(p.err, "%d broken %s left out: `kg lint` says where\n", n, plural(n, "note was", "notes were"))
+		fmt.Fprintf(p.err, "%d broken %s left out: `kg lint` says where\n", n, present.Plural(n, "note was", "notes were"))
 	}
-	return library.Open(p.store())
+	return disk.Open(p.store())
 }
 
 // sourcesOf returns the collections that a library was built from.
@@ -92,7 +93,7 @@ func (p *program) build(ctx context.Context, o ingest.Options) (ingest.Outcome, 
 
 // verify compares every byte of the library with what was built.
 func (p *program) verify() error {
-	lib, err := library.OpenVerified(p.store())
+	lib, err := disk.OpenVerified(p.store())
 	if err != nil {
 		return err
 	}
@@ -117,9 +118,9 @@ func (p *program) changedSince(built time.Time) bool {
 	return changed
 }
 
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return one
+// closing closes something at the end of a command and keeps the first error.
+func closing(close func() error, err *error) {
+	if cerr := close(); *err == nil {
+		*err = cerr
 	}
-	return many
 }

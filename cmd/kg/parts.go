@@ -12,9 +12,10 @@ import (
 
 	"kg/internal/durable"
 	"kg/internal/ingest"
-	"kg/internal/library"
+	"kg/internal/library/disk"
 	"kg/internal/note"
 	"kg/internal/parts"
+	"kg/internal/present"
 )
 
 func (p *program) partsCommand() *cli.Command {
@@ -123,9 +124,10 @@ func (p *program) importParts(c *cli.Context) error {
 		return err
 	}
 	if c.Bool("json") {
-		err = p.printJSON(done)
+		err = p.printJSON(present.ListImport(done))
 	} else {
-		p.printImported(done)
+		p.nameLeftOut(done)
+		p.page().ListImport(present.ListImport(done))
 	}
 	if err == nil && (done.LeftOut > 0 && done.DryRun || done.LeftOut == done.Rows) {
 		return errNothing
@@ -133,25 +135,14 @@ func (p *program) importParts(c *cli.Context) error {
 	return err
 }
 
-func (p *program) printImported(done ingest.Imported) {
+// nameLeftOut names the first rows that were left out of a list.
+func (p *program) nameLeftOut(done ingest.Imported) {
 	const most = 20
 	for _, problem := range done.Problems[:min(most, len(done.Problems))] {
 		fmt.Fprintln(p.err, problem.Error())
 	}
 	if more := done.LeftOut - most; more > 0 {
 		fmt.Fprintf(p.err, "and %d more rows that were left out\n", more)
-	}
-	g := p.page()
-	text := fmt.Sprintf("%d %s: %d new, %d changed, %d as they were, %d older than what is there, %d left out",
-		done.Rows, plural(done.Rows, "row", "rows"), done.New, done.Changed, done.Same, done.Older, done.LeftOut)
-	g.labelled(0, "", 0, text)
-	switch {
-	case done.DryRun:
-		g.labelled(0, "", 0, fmt.Sprintf("nothing was written: without --dry-run it goes into %s", done.Catalogue))
-	case done.Unchanged:
-		g.labelled(0, "", 0, fmt.Sprintf("nothing has changed in %s", done.Catalogue))
-	default:
-		g.labelled(0, "", 0, fmt.Sprintf("written to %s: `kg lint` checks it against the notes, `kg build` takes it in", done.Catalogue))
 	}
 }
 
@@ -206,25 +197,18 @@ func (p *program) exportParts(c *cli.Context) (err error) {
 	if info, err := os.Stat(filepath.Dir(file)); err != nil || !info.IsDir() {
 		return fmt.Errorf("there is no folder %s: name a file in one that is there", filepath.Dir(file))
 	}
-	err = durable.Write(file, func(w io.Writer) error {
+	err = durable.Write(file, 0o644, func(w io.Writer) error {
 		n, err = writeList(c, lib, w, wanted)
 		return err
 	})
 	if err != nil {
 		return fmt.Errorf("writing the list: %w", err)
 	}
-	p.page().labelled(0, "", 0, fmt.Sprintf("%d %s written to %s", n, plural(n, "part", "parts"), file))
+	p.page().ListExport(n, file)
 	return nothingIf(nil, n == 0)
 }
 
-func nothingIf(err error, nothing bool) error {
-	if err == nil && nothing {
-		return errNothing
-	}
-	return err
-}
-
-func writeList(c *cli.Context, lib *library.Library, w io.Writer, wanted func(*parts.Part) bool) (int, error) {
+func writeList(c *cli.Context, lib *disk.Library, w io.Writer, wanted func(*parts.Part) bool) (int, error) {
 	out := csv.NewWriter(w)
 	n := 0
 	if err := out.Write(parts.Header()); err != nil {

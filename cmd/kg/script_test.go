@@ -13,11 +13,14 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"kg/internal/present/presenttest"
 )
 
 // The scripts in testdata/script are the manual of the commands. Beside what
 // testscript brings, they use
 //
+//	kg ARGUMENTS           runs the program
 //	exits STATUS COMMAND   runs a command that has to end with the status
 //	small                  puts a library of the notes in testdata/notes in the home
 //	damage HOW FILE        removes, cuts, alters or replaces a file of the library
@@ -32,21 +35,30 @@ func TestScriptsPrintWhatTheManualSays(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	small := sync.OnceValues(func() (string, error) { return smallLibrary(notes) })
+	folder, err := programFolder()
+	if err != nil {
+		t.Fatal(err)
+	}
+	program := filepath.Join(folder, executable)
+	small := sync.OnceValues(func() (string, error) { return smallLibrary(program, notes) })
 	testscript.Run(t, testscript.Params{
 		Dir: filepath.Join("testdata", "script"),
 		Setup: func(env *testscript.Env) error {
 			for name, value := range map[string]string{
 				"HOME": filepath.Join(env.WorkDir, "home"), "KG_HOME": filepath.Join(env.WorkDir, "kg"),
 				"XDG_DATA_HOME": "", "NOTES": notes, "TZ": "UTC",
-				// The race detector makes every program wait for a second at its end.
-				"GORACE": "atexit_sleep_ms=0",
+				"PATH": folder + string(os.PathListSeparator) + env.Getenv("PATH"),
 			} {
 				env.Setenv(name, value)
 			}
 			return os.Mkdir(env.Getenv("HOME"), 0o755)
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"kg": func(ts *testscript.TestScript, neg bool, args []string) {
+				if err := ts.Exec(program, args...); (err != nil) != neg {
+					ts.Fatalf("kg %s: %v", strings.Join(args, " "), err)
+				}
+			},
 			"exits": exits,
 			"small": func(ts *testscript.TestScript, _ bool, _ []string) {
 				home, err := small()
@@ -57,7 +69,7 @@ func TestScriptsPrintWhatTheManualSays(t *testing.T) {
 			"latin1": latin1,
 			"json":   inJSON,
 			"fits": func(ts *testscript.TestScript, _ bool, _ []string) {
-				for _, fault := range layoutFaults(strings.NewReplacer(notes, "notes", ts.Getenv("WORK")+"/", "").Replace(ts.ReadFile("stdout"))) {
+				for _, fault := range presenttest.LayoutFaults(strings.NewReplacer(notes, "notes", ts.Getenv("WORK")+"/", "").Replace(ts.ReadFile("stdout"))) {
 					ts.Fatalf("%s", fault)
 				}
 			},
@@ -68,12 +80,12 @@ func TestScriptsPrintWhatTheManualSays(t *testing.T) {
 // smallLibrary makes a home with a library of some notes. It is built by the
 // program that the scripts call, since a library that another program has built
 // is built anew.
-func smallLibrary(notes string) (string, error) {
+func smallLibrary(program, notes string) (string, error) {
 	home, err := sharedFolder()
 	if err != nil {
 		return "", err
 	}
-	c := exec.Command("kg", "--home", home, "build", "--no-shipped", "--notes", notes)
+	c := exec.Command(program, "--home", home, "build", "--no-shipped", "--notes", notes)
 	if out, err := c.CombinedOutput(); err != nil {
 		return "", fmt.Errorf("%s: %w: %s", c, err, out)
 	}

@@ -10,8 +10,10 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"kg/internal/library"
+	"kg/internal/catalogue"
+	"kg/internal/library/disk"
 	"kg/internal/parts"
+	"kg/internal/present"
 	"kg/internal/stock"
 )
 
@@ -81,23 +83,7 @@ func (p *program) listStock(c *cli.Context) error {
 	if c.Bool("json") {
 		return nothingIf(p.printJSON(shown), len(shown) == 0)
 	}
-	g := p.page()
-	van := ""
-	for _, l := range shown {
-		if l.Van != van {
-			g.gap()
-			g.heading(clean(l.Van))
-			van = l.Van
-		}
-		g.labelled(0, fmt.Sprintf("%5d", l.Count), 7, l.Maker+" "+l.Number)
-	}
-	switch {
-	case len(shown) > 0:
-	case len(lines) > 0:
-		g.labelled(0, "", 0, fmt.Sprintf("Nothing is on van %s: `kg stock` says what is on the others.", clean(c.String("van"))))
-	default:
-		g.labelled(0, "", 0, "No stock is kept yet: `kg stock put NUMBER --van NAME` begins it.")
-	}
+	p.page().Stock(shown, len(lines) > 0, c.String("van"))
 	return nothingIf(nil, len(shown) == 0)
 }
 
@@ -141,7 +127,7 @@ func (p *program) stockStep(name, usage, args, description string, change func([
 			if c.Bool("json") {
 				return p.printJSON(now)
 			}
-			p.page().labelled(0, "", 0, fmt.Sprintf("van %s has %d %s %s", clean(now.Van), now.Count, now.Maker, now.Number))
+			p.page().StockLine(now)
 			return nil
 		},
 	})
@@ -149,9 +135,9 @@ func (p *program) stockStep(name, usage, args, description string, change func([
 
 // partAndCount reads NUMBER [N]: the last word is a count where the words before it
 // are a number, or where one is needed.
-func partAndCount(lib *library.Library, words []string, needed bool) (*parts.Part, int, error) {
+func partAndCount(lib *disk.Library, words []string, needed bool) (*parts.Part, int, error) {
 	if !needed {
-		part, err := lib.OnePart(strings.Join(words, " "))
+		part, err := catalogue.OnePart(lib.Library, strings.Join(words, " "))
 		if err == nil || len(words) == 1 || !wrongNumber(err) {
 			return part, 1, err
 		}
@@ -160,12 +146,12 @@ func partAndCount(lib *library.Library, words []string, needed bool) (*parts.Par
 	n, err := strconv.Atoi(words[last])
 	if err != nil || n < 0 || n == 0 && !needed {
 		if !needed {
-			_, err := lib.OnePart(strings.Join(words, " "))
+			_, err := catalogue.OnePart(lib.Library, strings.Join(words, " "))
 			return nil, 0, err
 		}
 		return nil, 0, wrongUsef("%q is no count: a whole number from 0", words[last])
 	}
-	part, err := lib.OnePart(strings.Join(words[:last], " "))
+	part, err := catalogue.OnePart(lib.Library, strings.Join(words[:last], " "))
 	return part, n, err
 }
 
@@ -182,11 +168,7 @@ func (p *program) importStock(c *cli.Context) error {
 	if err != nil {
 		return fmt.Errorf("taking stock in: %w", err)
 	}
-	report := struct {
-		Lines    int             `json:"lines"`
-		Problems []parts.Problem `json:"problems"`
-		Written  bool            `json:"written"`
-	}{len(lines), orEmpty(problems), len(problems) == 0 && !c.Bool("dry-run")}
+	report := present.StockImport{Lines: len(lines), Problems: present.OrEmpty(problems), Written: len(problems) == 0 && !c.Bool("dry-run")}
 	if report.Written {
 		err := p.stockFile().Change(c.Context, func(old []stock.Line) ([]stock.Line, error) {
 			for _, l := range lines {
@@ -206,73 +188,12 @@ func (p *program) importStock(c *cli.Context) error {
 	for _, problem := range problems {
 		fmt.Fprintln(p.err, problem.Error())
 	}
-	g := p.page()
-	switch {
-	case report.Written:
-		g.labelled(0, "", 0, fmt.Sprintf("%d %s taken in", len(lines), plural(len(lines), "count", "counts")))
-	case len(problems) > 0:
-		g.labelled(0, "", 0, fmt.Sprintf("nothing was changed: %d %s cannot be used", len(problems), plural(len(problems), "row", "rows")))
-	default:
-		g.labelled(0, "", 0, fmt.Sprintf("%d %s would be taken in; nothing was changed", len(lines), plural(len(lines), "count", "counts")))
-	}
+	p.page().StockImport(report)
 	return nothingIf(nil, len(problems) > 0)
 }
 
-// shelf is the stock as it is seen from one van.
-type shelf struct {
-	lines []stock.Line
-	van   string
-}
-
 // shelf reads the stock; there is none to be seen where none is kept.
-func (p *program) shelf(c *cli.Context) (shelf, error) {
+func (p *program) shelf(c *cli.Context) (present.Shelf, error) {
 	lines, err := p.stockFile().Read()
-	return shelf{lines, strings.TrimSpace(c.String("van"))}, err
-}
-
-// where says where a part is: on your van, on a colleague's, or to be ordered; ""
-// where no stock is kept.
-func (s shelf) where(id parts.ID) string {
-	if len(s.lines) == 0 {
-		return ""
-	}
-	var others []string
-	for _, l := range s.lines {
-		switch {
-		case l.ID != id:
-		case s.van != "" && strings.EqualFold(l.Van, s.van):
-			return fmt.Sprintf("on your van (%d)", l.Count)
-		default:
-			others = append(others, fmt.Sprintf("%s (%d)", l.Van, l.Count))
-		}
-	}
-	switch {
-	case len(others) > 0 && s.van != "":
-		return "on a colleague's van: " + strings.Join(others, ", ")
-	case len(others) > 0:
-		return "on van " + strings.Join(others, ", ")
-	}
-	return "order"
-}
-
-// inCauses says where the parts of causes are.
-func (s shelf) inCauses(a *library.Answer) {
-	for i := range a.Causes {
-		for k := range a.Causes[i].Parts {
-			a.Causes[i].Parts[k].Stock = s.where(a.Causes[i].Parts[k].ID)
-		}
-	}
-}
-
-func (s shelf) inPart(a *library.PartAnswer) {
-	for i := range a.Today {
-		a.Today[i].Stock = s.where(a.Today[i].ID)
-	}
-	for _, f := range a.Found {
-		for _, set := range f.Today {
-			for k := range set.Items {
-				set.Items[k].Stock = s.where(set.Items[k].ID)
-			}
-		}
-	}
+	return present.Shelf{Lines: lines, Van: strings.TrimSpace(c.String("van"))}, err
 }

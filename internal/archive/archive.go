@@ -1,19 +1,20 @@
 // Package archive owns the entries of one generation as they were written: the
-// text of each note and its parsed form, by id. The graph knows who is linked to
-// whom, the index which words lead where; what an entry says in full is here.
+// text of each note and its parsed form, by id; what people say for each; the
+// parts, by their numbers. It lays them out in buckets and knows no store: on disk
+// and in memory they are the same.
 package archive
 
 import (
-	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
-	"time"
 
 	"github.com/go-json-experiment/json"
-	"go.etcd.io/bbolt"
 
+	"kg/internal/bucket"
 	"kg/internal/note"
 )
 
@@ -46,76 +47,52 @@ type Title struct {
 var ErrNotFound = errors.New("no such entry")
 
 // The buckets. Entries and titles are looked up by id, kinds by kind and id.
-var (
-	bucketEntries = []byte("entries")
-	bucketTexts   = []byte("texts")
-	bucketTitles  = []byte("titles")
-	bucketKinds   = []byte("kinds")
+const (
+	bucketEntries = "entries"
+	bucketTexts   = "texts"
+	bucketTitles  = "titles"
+	bucketKinds   = "kinds"
 )
 
-// Write stores records in a new file that must not exist.
-func Write(ctx context.Context, file string, records []Record) error {
-	if err := write(ctx, file, records); err != nil {
-		return fmt.Errorf("writing the archive %s: %w", file, err)
+// Write stores records.
+func Write(ctx context.Context, w bucket.Writer, records []Record) error {
+	if err := write(ctx, w, records); err != nil {
+		return fmt.Errorf("writing the entries: %w", err)
 	}
 	return nil
 }
 
-func write(ctx context.Context, file string, records []Record) (err error) {
-	db, err := bbolt.Open(file, 0o600, &bbolt.Options{NoSync: true, NoFreelistSync: true})
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, db.Close()) }()
+func write(ctx context.Context, w bucket.Writer, records []Record) error {
 	names := map[note.ID]string{}
 	for _, r := range records {
 		names[r.Entry.Head().ID] = r.Entry.Head().Name
 	}
-	err = db.Update(func(tx *bbolt.Tx) error {
-		buckets := map[string]*bbolt.Bucket{}
-		for _, name := range [][]byte{bucketEntries, bucketTexts, bucketTitles, bucketKinds} {
-			b, err := tx.CreateBucket(name)
-			if err != nil {
-				return err
-			}
-			buckets[string(name)] = b
-		}
-		for _, r := range records {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			h := r.Entry.Head()
-			value, err := r.encode()
-			if err != nil {
-				return fmt.Errorf("entry %s: %w", h.ID, err)
-			}
+	sorted := slices.SortedFunc(slices.Values(records), func(a, b Record) int {
+		return cmp.Compare(a.Entry.Head().ID, b.Entry.Head().ID)
+	})
+	id := func(i int) string { return string(sorted[i].Entry.Head().ID) }
+	n := len(sorted)
+	err := errors.Join(
+		w.Fill(ctx, bucketEntries, n, id, func(i int) ([]byte, error) { return sorted[i].encode() }),
+		w.Fill(ctx, bucketTexts, n, id, func(i int) ([]byte, error) { return []byte(sorted[i].Text), nil }),
+		w.Fill(ctx, bucketTitles, n, id, func(i int) ([]byte, error) {
+			h := sorted[i].Entry.Head()
 			full := h.Name
-			if m, ok := r.Entry.(*note.Mode); ok {
+			if m, ok := sorted[i].Entry.(*note.Mode); ok {
 				component, known := names[m.Component]
 				if !known { // its note was left out
 					component = string(m.Component)
 				}
 				full = component + ": " + h.Name
 			}
-			title, err := json.Marshal([]string{string(h.Kind), h.Name, full})
-			if err != nil {
-				return fmt.Errorf("entry %s: %w", h.ID, err)
-			}
-			err = errors.Join(
-				buckets["entries"].Put([]byte(h.ID), value),
-				buckets["texts"].Put([]byte(h.ID), []byte(r.Text)),
-				buckets["titles"].Put([]byte(h.ID), title),
-				buckets["kinds"].Put(kindKey(h.Kind, h.ID), nil))
-			if err != nil {
-				return fmt.Errorf("entry %s: %w", h.ID, err)
-			}
-		}
-		return nil
-	})
-	if err != nil {
-		return err
+			return json.Marshal([]string{string(h.Kind), h.Name, full})
+		}))
+	kinds := make([]string, n)
+	for i, r := range sorted {
+		kinds[i] = kindKey(r.Entry.Head().Kind, r.Entry.Head().ID)
 	}
-	return db.Sync()
+	slices.Sort(kinds)
+	return errors.Join(err, w.Fill(ctx, bucketKinds, n, func(i int) string { return kinds[i] }, nil))
 }
 
 // separator parts the fields of a stored value; no path can hold it.
@@ -143,42 +120,32 @@ func (r Record) encode() ([]byte, error) {
 func decode(value []byte) (Record, error) {
 	parts := strings.SplitN(string(value), separator, 7)
 	if len(parts) != 7 {
-		return Record{}, errors.New("the record is cut short")
+		return Record{}, unreadable(errors.New("the record is cut short"))
 	}
 	r := Record{Entry: note.New(note.Kind(parts[0])), Path: parts[1], Source: parts[2], Replaces: parts[3], Led: parts[5] != ""}
 	if r.Entry == nil {
-		return Record{}, fmt.Errorf("unknown kind %q", parts[0])
+		return Record{}, unreadable(fmt.Errorf("unknown kind %q", parts[0]))
 	}
 	for _, id := range strings.Fields(parts[4]) {
 		r.Caveats = append(r.Caveats, note.ID(id))
 	}
-	return r, json.Unmarshal([]byte(parts[6]), r.Entry)
+	return r, unreadable(json.Unmarshal([]byte(parts[6]), r.Entry))
 }
 
-func kindKey(k note.Kind, id note.ID) []byte { return []byte(string(k) + "/" + string(id)) }
+func kindKey(k note.Kind, id note.ID) string { return string(k) + "/" + string(id) }
 
-// Archive is a finished archive, opened for reading. Any number of processes
-// may have it open; within one, it is for one goroutine.
-type Archive struct {
-	db   *bbolt.DB
+// Entries are the entries of a finished archive. They are for one goroutine.
+type Entries struct {
+	in   bucket.Reader
 	seen map[note.ID]Record // without texts
 }
 
-// Open opens a finished archive.
-func Open(file string) (*Archive, error) {
-	db, err := bbolt.Open(file, 0o400, &bbolt.Options{ReadOnly: true, Timeout: time.Second})
-	if err != nil {
-		return nil, fmt.Errorf("opening the archive %s: %w", file, err)
-	}
-	return &Archive{db, map[note.ID]Record{}}, nil
-}
-
-// Close releases the file.
-func (a *Archive) Close() error { return a.db.Close() }
+// In reads the entries that some buckets hold.
+func In(b bucket.Reader) *Entries { return &Entries{b, map[note.ID]Record{}} }
 
 // Get returns the entry with an id, without its text, or ErrNotFound. What it
 // returns is shared and must not be changed.
-func (a *Archive) Get(id note.ID) (Record, error) {
+func (a *Entries) Get(id note.ID) (Record, error) {
 	if r, ok := a.seen[id]; ok {
 		return r, nil
 	}
@@ -194,7 +161,7 @@ func (a *Archive) Get(id note.ID) (Record, error) {
 }
 
 // Text returns the note of an entry as it was written, or ErrNotFound.
-func (a *Archive) Text(id note.ID) (text string, err error) {
+func (a *Entries) Text(id note.ID) (text string, err error) {
 	err = a.look(bucketTexts, id, func(value []byte) error {
 		text = string(value)
 		return nil
@@ -203,14 +170,14 @@ func (a *Archive) Text(id note.ID) (text string, err error) {
 }
 
 // Title returns the title of an entry, or ErrNotFound.
-func (a *Archive) Title(id note.ID) (t Title, err error) {
+func (a *Entries) Title(id note.ID) (t Title, err error) {
 	err = a.look(bucketTitles, id, func(value []byte) error {
 		var parts []string
 		if err := json.Unmarshal(value, &parts); err != nil {
-			return err
+			return unreadable(err)
 		}
 		if len(parts) != 3 {
-			return errors.New("the title is cut short")
+			return unreadable(errors.New("the title is cut short"))
 		}
 		t = Title{ID: id, Kind: note.Kind(parts[0]), Name: parts[1], Full: parts[2]}
 		return nil
@@ -218,14 +185,15 @@ func (a *Archive) Title(id note.ID) (t Title, err error) {
 	return t, err
 }
 
-func (a *Archive) look(bucket []byte, id note.ID, use func([]byte) error) error {
-	err := a.db.View(func(tx *bbolt.Tx) error {
-		value := tx.Bucket(bucket).Get([]byte(id))
-		if value == nil {
-			return ErrNotFound
-		}
-		return use(value)
-	})
+func (a *Entries) look(bucket string, id note.ID, use func([]byte) error) error {
+	value, err := a.in.Get(bucket, string(id))
+	switch {
+	case err != nil:
+	case value == nil:
+		err = ErrNotFound
+	default:
+		err = use(value)
+	}
 	if err != nil {
 		return fmt.Errorf("entry %q: %w", id, err)
 	}
@@ -233,15 +201,15 @@ func (a *Archive) look(bucket []byte, id note.ID, use func([]byte) error) error 
 }
 
 // List returns the titles of all entries of a kind, by id.
-func (a *Archive) List(k note.Kind) ([]Title, error) {
+func (a *Entries) List(k note.Kind) ([]Title, error) {
 	var ids []note.ID
-	err := a.db.View(func(tx *bbolt.Tx) error {
-		c := tx.Bucket(bucketKinds).Cursor()
-		prefix := kindKey(k, "")
-		for key, _ := c.Seek(prefix); bytes.HasPrefix(key, prefix); key, _ = c.Next() {
-			ids = append(ids, note.ID(key[len(prefix):]))
+	prefix := kindKey(k, "")
+	err := a.in.From(bucketKinds, prefix, func(key string, _ []byte) bool {
+		id, found := strings.CutPrefix(key, prefix)
+		if found {
+			ids = append(ids, note.ID(id))
 		}
-		return nil
+		return found
 	})
 	if err != nil {
 		return nil, fmt.Errorf("listing %s: %w", k.Plural(), err)

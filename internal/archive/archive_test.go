@@ -2,9 +2,6 @@ package archive_test
 
 import (
 	"context"
-	"os"
-	"path/filepath"
-	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -12,22 +9,17 @@ import (
 	"pgregory.net/rapid"
 
 	"kg/internal/archive"
+	"kg/internal/bucket"
 	"kg/internal/note"
 )
 
-func stored(t testing.TB, records ...archive.Record) *archive.Archive {
+// stored writes records into buckets in memory, which is how a page carries them; a
+// file holds the same (see package bolt).
+func stored(t testing.TB, records ...archive.Record) *archive.Entries {
 	t.Helper()
-	a, err := archive.Open(storedFile(t, records...))
-	require.NoError(t, err)
-	t.Cleanup(func() { assert.NoError(t, a.Close()) })
-	return a
-}
-
-func storedFile(t testing.TB, records ...archive.Record) string {
-	t.Helper()
-	file := filepath.Join(t.TempDir(), "entries.bolt")
-	require.NoError(t, archive.Write(t.Context(), file, records))
-	return file
+	var m bucket.Memory
+	require.NoError(t, archive.Write(t.Context(), &m, records))
+	return archive.In(&m)
 }
 
 func head(k note.Kind, id note.ID, name string) note.Header {
@@ -113,20 +105,15 @@ func TestAnEntryWithNothingButWhatItNeedsComesBack(t *testing.T) {
 // A name may hold whatever YAML can write, control characters too.
 func TestAnyNameComesBack(t *testing.T) {
 	t.Parallel()
-	root := t.TempDir()
 	rapid.Check(t, func(rt *rapid.T) {
 		text := rapid.OneOf(rapid.String(), rapid.SampledFrom([]string{"", "\x00", "a\x00b", "\x00\x00\x00", "a/b", " "}))
 		mode := &note.Mode{Header: head(note.KindMode, "stuck", text.Draw(rt, "name")), Component: "valve"}
 		mode.Body = text.Draw(rt, "body")
 		valve := &note.Component{Header: head(note.KindComponent, "valve", text.Draw(rt, "component"))}
 		want := archive.Record{Entry: mode, Path: "mode/stuck.md", Source: "team"}
-		folder, err := os.MkdirTemp(root, "")
-		require.NoError(rt, err)
-		file := filepath.Join(folder, "entries.bolt")
-		require.NoError(rt, archive.Write(t.Context(), file, []archive.Record{want, {Entry: valve}}))
-		a, err := archive.Open(file)
-		require.NoError(rt, err)
-		defer a.Close()
+		var m bucket.Memory
+		require.NoError(rt, archive.Write(t.Context(), &m, []archive.Record{want, {Entry: valve}}))
+		a := archive.In(&m)
 		got, err := a.Get("stuck")
 		require.NoError(rt, err)
 		require.Equal(rt, want, got)
@@ -198,47 +185,25 @@ func TestAnEmptyArchiveListsNothing(t *testing.T) {
 	assert.Empty(t, titles)
 }
 
-func TestAFinishedArchiveIsReadBySeveralAtOnce(t *testing.T) {
-	t.Parallel()
-	file := storedFile(t, archive.Record{Entry: &note.Remark{Header: head(note.KindRemark, "here", "Here")}})
-	const readers = 8
-	var open, done sync.WaitGroup
-	open.Add(readers)
-	for range readers {
-		done.Go(func() {
-			a, err := archive.Open(file)
-			open.Done()
-			open.Wait() // all hold it open now
-			if !assert.NoError(t, err) {
-				return
-			}
-			defer a.Close()
-			_, err = a.Get("here")
-			assert.NoError(t, err)
-		})
-	}
-	done.Wait()
-}
-
 func TestACancelledWriteIsAnError(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	err := archive.Write(ctx, filepath.Join(t.TempDir(), "entries.bolt"),
+	err := archive.Write(ctx, &bucket.Memory{},
 		[]archive.Record{{Entry: &note.Remark{Header: head(note.KindRemark, "here", "Here")}}})
 	assert.ErrorIs(t, err, context.Canceled)
 }
 
-func TestAnArchiveThatIsNotOneIsAnError(t *testing.T) {
+func TestARecordThatCannotBeReadIsDamageAndNotAnEmptyEntry(t *testing.T) {
 	t.Parallel()
-	folder := t.TempDir()
-	missing := filepath.Join(folder, "missing.bolt")
-	_, err := archive.Open(missing)
-	require.ErrorContains(t, err, missing)
-	assert.NoFileExists(t, missing)
-
-	other := filepath.Join(folder, "other.bolt")
-	require.NoError(t, os.WriteFile(other, []byte("what is this?"), 0o600))
-	_, err = archive.Open(other)
-	assert.ErrorContains(t, err, other)
+	for name, value := range map[string]string{
+		"cut short":    "mode\x00path",
+		"unknown kind": "thing\x00p\x00s\x00\x00\x00\x00{}",
+		"no JSON":      "mode\x00p\x00s\x00\x00\x00\x00{",
+	} {
+		var m bucket.Memory
+		require.NoError(t, m.Fill(t.Context(), "entries", 1, func(int) string { return "a" }, func(int) ([]byte, error) { return []byte(value), nil }))
+		_, err := archive.In(&m).Get("a")
+		assert.ErrorIs(t, err, archive.ErrUnreadable, name)
+	}
 }

@@ -1,25 +1,30 @@
 package archive
 
 import (
+	"cmp"
 	"context"
 	"fmt"
-	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"kg/internal/bucket"
 	"kg/internal/parts"
 )
 
 func stored(t *testing.T, list []*parts.Part) *Parts {
 	t.Helper()
-	file := filepath.Join(t.TempDir(), "parts.bolt")
-	require.NoError(t, WriteParts(t.Context(), file, list))
-	s, err := OpenParts(file)
+	var m bucket.Memory
+	require.NoError(t, WriteParts(t.Context(), &m, sortedByID(list)))
+	s, err := PartsIn(&m)
 	require.NoError(t, err)
-	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	return s
+}
+
+func sortedByID(list []*parts.Part) []*parts.Part {
+	return slices.SortedFunc(slices.Values(list), func(a, b *parts.Part) int { return cmp.Compare(a.ID, b.ID) })
 }
 
 func part(maker, number, component string, fits ...string) *parts.Part {
@@ -105,8 +110,8 @@ func TestWritingPartsCanBeStopped(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	err := WriteParts(ctx, filepath.Join(t.TempDir(), "parts.bolt"), []*parts.Part{part("Ferrow", "A-1", "pump")})
+	err := WriteParts(ctx, &bucket.Memory{}, []*parts.Part{part("Ferrow", "A-1", "pump")})
 	require.ErrorIs(t, err, context.Canceled)
-	_, err = OpenParts(filepath.Join(t.TempDir(), "nowhere.bolt"))
+	_, err = PartsIn(&bucket.Memory{})
 	require.Error(t, err)
 }

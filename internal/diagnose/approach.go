@@ -72,7 +72,7 @@ func (f *fitter) posterior(symptom ID) (each map[ID]float64, whole float64) {
 	if err != nil {
 		return out, 0
 	}
-	now, err := c.solve(c.chains(Evidence{Findings: []Finding{{Readings: []Reading{{ID: symptom, Weight: 1}}}}}))
+	now, err := c.solve(c.chains(Evidence{Findings: []Finding{{Senses: []Sense{{ID: symptom, Weight: 1}}}}}))
 	if err != nil {
 		return out, 0
 	}
@@ -188,7 +188,7 @@ func (f *fitter) temper() {
 	for _, c := range f.Causes {
 		explained := 0.0
 		for _, i := range f.into[c.ID] {
-			explained += f.chains[i].Strength * f.rates[f.chains[i].From]
+			explained += float64(f.chains[i].Strength * f.rates[f.chains[i].From])
 		}
 		most := (1 - leastAlone) * f.rates[c.ID]
 		if explained <= most*(1+1e-9) {

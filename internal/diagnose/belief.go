@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"kg/internal/diagnose/bayes"
+	"kg/internal/portable"
 )
 
 // Weight is the weight of evidence of one finding for a cause: the change of
@@ -74,7 +75,7 @@ func (m *Model) compile() (*compiled, error) {
 	for i, cause := range c.causes {
 		alone := c.byItself(cause, c.parents[i])
 		if times, known := c.Times[cause.ID]; known {
-			alone = alone * times / (1 - alone + alone*times)
+			alone = alone * times / (1 - alone + float64(alone*times))
 		}
 		c.alone = append(c.alone, alone)
 		c.problem.Cards = append(c.problem.Cards, 2)
@@ -103,7 +104,7 @@ const surest = 1 - 1e-9
 func (c *compiled) byItself(cause Cause, parents []Link) float64 {
 	not := 1.0
 	for _, l := range parents {
-		not *= 1 - l.Strength*c.causes[c.at[l.From]].Rate
+		not *= 1 - float64(l.Strength*c.causes[c.at[l.From]].Rate)
 	}
 	if not == 0 {
 		return leastAlone * cause.Rate
@@ -111,10 +112,10 @@ func (c *compiled) byItself(cause Cause, parents []Link) float64 {
 	return min(max(1-(1-cause.Rate)/not, leastAlone*cause.Rate), surest)
 }
 
-// strengths are how often each cause brings a reading about directly. A stated
+// strengths are how often each cause brings a sense about directly. A stated
 // link is the whole of it, so that what comes about through other causes is
 // taken off.
-func (c *compiled) strengths(r Reading) []float64 {
+func (c *compiled) strengths(r Sense) []float64 {
 	out := make([]float64, len(c.causes))
 	if r.IsCause {
 		if i, known := c.at[r.ID]; known {
@@ -175,8 +176,8 @@ func (e Evidence) check() error {
 		}
 	}
 	for _, f := range e.Findings {
-		for _, r := range f.Readings {
-			wrong(r.Weight, "the weight of the reading %q of %q", r.ID, f.Label)
+		for _, r := range f.Senses {
+			wrong(r.Weight, "the weight of the sense %q of %q", r.ID, f.Label)
 		}
 	}
 	for _, o := range e.Outcomes {
@@ -279,10 +280,10 @@ func mixed(variants []variant, parts []solved) (solved, error) {
 	out := solved{probability: make([]float64, len(parts[0].probability))}
 	total := 0.0
 	for i, p := range parts {
-		w := variants[i].weight * math.Exp(p.evidence.Log()-top)
+		w := float64(variants[i].weight * portable.Exp(p.evidence.Log()-top))
 		total += w
 		for k, x := range p.probability {
-			out.probability[k] += w * x
+			out.probability[k] += float64(w * x)
 		}
 		if p.approximate != nil && (out.approximate == nil || p.approximate.Error > out.approximate.Error) {
 			out.approximate = p.approximate
@@ -292,7 +293,7 @@ func mixed(variants []variant, parts []solved) (solved, error) {
 		out.probability[k] /= total
 	}
 	exponent := int(top / math.Ln2)
-	out.evidence = bayes.Scaled{Mantissa: total * math.Exp(top-float64(exponent)*math.Ln2), Exponent: exponent}
+	out.evidence = bayes.Scaled{Mantissa: total * portable.Exp(top-float64(float64(exponent)*math.Ln2)), Exponent: exponent}
 	return out, nil
 }
 
@@ -422,7 +423,7 @@ func (m *Model) Posterior(e Evidence) (Beliefs, error) {
 // none is the probability that none of the causes is there, but for those that
 // were repaired.
 func (c *compiled) none(e Evidence, all solved) float64 {
-	return math.Min(1, math.Exp(c.weight(c.chains(e), nil, c.places(e.Cleared))-all.evidence.Log()))
+	return math.Min(1, portable.Exp(c.weight(c.chains(e), nil, c.places(e.Cleared))-all.evidence.Log()))
 }
 
 // prior is the probability of a world before any evidence: which causes are
@@ -451,7 +452,7 @@ func (b Beliefs) sort() {
 }
 
 // decibans is the log odds of a probability.
-func decibans(p float64) float64 { return 10 * math.Log10(p/(1-p)) }
+func decibans(p float64) float64 { return float64(10 * portable.Log10(p/(1-p))) }
 
 func bounded(db float64) float64 {
 	if math.IsNaN(db) {

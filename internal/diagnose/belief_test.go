@@ -20,7 +20,7 @@ const near = 1e-9
 
 // seen is a finding that stands for one symptom without doubt.
 func seen(symptom ID) Finding {
-	return Finding{Label: string(symptom), Readings: []Reading{{ID: symptom, Weight: 1}}}
+	return Finding{Label: string(symptom), Senses: []Sense{{ID: symptom, Weight: 1}}}
 }
 
 func of(t require.TestingT, b Beliefs, id ID) Belief {
@@ -123,12 +123,12 @@ func drawSmall(t *rapid.T) small {
 	}
 	for k := range rapid.IntRange(0, 3).Draw(t, "findings") {
 		f := Finding{Label: fmt.Sprint("finding ", k), Absent: rapid.Bool().Draw(t, "absent")}
-		readings := rapid.IntRange(1, 3).Draw(t, "readings")
-		for _, symptom := range rapid.Permutation(symptoms).Draw(t, "of")[:readings] {
-			f.Readings = append(f.Readings, Reading{ID: symptom, Weight: 1 / float64(readings)})
+		senses := rapid.IntRange(1, 3).Draw(t, "senses")
+		for _, symptom := range rapid.Permutation(symptoms).Draw(t, "of")[:senses] {
+			f.Senses = append(f.Senses, Sense{ID: symptom, Weight: 1 / float64(senses)})
 		}
 		if rapid.IntRange(0, 3).Draw(t, "names a cause") == 0 {
-			f.Readings[0] = Reading{ID: cause(0), IsCause: true, Weight: f.Readings[0].Weight}
+			f.Senses[0] = Sense{ID: cause(0), IsCause: true, Weight: f.Senses[0].Weight}
 		}
 		s.evidence.Findings = append(s.evidence.Findings, f)
 	}
@@ -179,7 +179,7 @@ func (s small) enumerate(t require.TestingT) (evidence float64, causes []float64
 
 func (s small) findingUnder(c *compiled, f Finding, world []bool) float64 {
 	sum := 0.0
-	for _, r := range f.Readings {
+	for _, r := range f.Senses {
 		not := 1 - c.leakOf(r)
 		for i, strength := range c.strengths(r) {
 			if f.Absent {
@@ -260,7 +260,7 @@ func TestACauseAloneShowsWhatIsStated(t *testing.T) {
 	}
 	c, err := m.compile()
 	require.NoError(t, err)
-	direct := c.strengths(Reading{ID: "no heat"})
+	direct := c.strengths(Sense{ID: "no heat"})
 	assert.InDelta(t, 0.9, NoisyOR(direct[0], 0.5*direct[1]), near)
 	assert.InDelta(t, 0.8, direct[1], near)
 }
@@ -523,7 +523,7 @@ func TestFigureThatIsNoProbabilityIsSaid(t *testing.T) {
 func TestEmptyModelKnowsNoCause(t *testing.T) {
 	t.Parallel()
 	var m Model
-	for _, f := range [][]Finding{nil, {seen("anything")}, {{Label: "no readings"}}, {{Absent: true}}} {
+	for _, f := range [][]Finding{nil, {seen("anything")}, {{Label: "no senses"}}, {{Absent: true}}} {
 		b := posterior(t, m, Evidence{Findings: f})
 		assert.Empty(t, b.Causes)
 		assert.InDelta(t, 1, b.Other, near)

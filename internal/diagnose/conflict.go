@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"kg/internal/diagnose/bayes"
+	"kg/internal/portable"
 )
 
 // Conflict says that one finding does not go with the others: how many times
@@ -20,7 +21,7 @@ type Conflict struct {
 
 // leastConflict is where a conflict is worth a word: a hundred times rarer
 // together than apart. A test that clears the first suspect is less than that.
-var leastConflict = math.Log2(100)
+var leastConflict = portable.Log2(100)
 
 // conflicts returns the findings that conflict with the rest, the worst first.
 func (v views) conflicts(e Evidence) []Conflict {
@@ -131,7 +132,7 @@ func (m *Model) Fails(e Evidence, repaired []ID) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	return math.Min(1, math.Exp(after.evidence.Log()-now.evidence.Log())), nil
+	return math.Min(1, portable.Exp(after.evidence.Log()-now.evidence.Log())), nil
 }
 
 // Prospect is one result that a test may have: how likely it is now, and which
@@ -162,7 +163,7 @@ func (m *Model) Prospects(e Evidence, t Test) ([]Prospect, error) {
 	}
 	top, sum := slices.Max(logs), 0.0
 	for r := range logs {
-		out[r].Probability = math.Exp(logs[r] - top)
+		out[r].Probability = portable.Exp(logs[r] - top)
 		sum += out[r].Probability
 	}
 	for r := range out {

@@ -17,19 +17,19 @@ type Evidence struct {
 }
 
 // Finding is something that was seen. When the words for it fit several
-// entries, each of them is a reading with its weight, and the doubt goes into
+// entries, each of them is a sense with its weight, and the doubt goes into
 // the probabilities.
 type Finding struct {
-	Label    string
-	Readings []Reading
+	Label  string
+	Senses []Sense
 	// Absent says that the thing was looked for and is not there.
 	Absent bool
 }
 
-// Reading is one entry that a finding may stand for. Weights of one finding
-// share out 1. A reading without an id stands for something that the model does
+// Sense is one entry that a finding may stand for. Weights of one finding
+// share out 1. A sense without an id stands for something that the model does
 // not know: it speaks for no cause.
-type Reading struct {
+type Sense struct {
 	ID      ID
 	IsCause bool // the words named a cause, not a symptom
 	Weight  float64
@@ -77,24 +77,24 @@ func (e Evidence) label(i int) string {
 	return e.Outcomes[i-len(e.Findings)].Label
 }
 
-// variant is the evidence with one reading of each doubtful finding, and the
-// weight of these readings.
+// variant is the evidence with one sense of each doubtful finding, and the
+// weight of these senses.
 type variant struct {
 	weight float64
 	chains []bayes.Chain
 }
 
-// mostVariants is how many combinations of readings are gone through one by one.
+// mostVariants is how many combinations of senses are gone through one by one.
 // With more, the doubt is part of the network, which makes it wider.
 const mostVariants = 12
 
-// variants goes through the readings of doubtful findings: given one reading of
+// variants goes through the senses of doubtful findings: given one sense of
 // each, the network is narrow.
 func (c *compiled) variants(e Evidence) []variant {
-	open := make([][]Reading, len(e.Findings))
+	open := make([][]Sense, len(e.Findings))
 	combinations := 1
 	for i, f := range e.Findings {
-		for _, r := range f.Readings {
+		for _, r := range f.Senses {
 			if r.Weight > 0 && !(f.Absent && r.ID == "") {
 				open[i] = append(open[i], r)
 			}
@@ -105,14 +105,14 @@ func (c *compiled) variants(e Evidence) []variant {
 		}
 	}
 	out := []variant{{1, c.chains(e)}}
-	for i, readings := range open {
-		if len(readings) < 2 {
+	for i, senses := range open {
+		if len(senses) < 2 {
 			continue
 		}
 		var next []variant
-		for _, r := range readings {
+		for _, r := range senses {
 			f := e.Findings[i]
-			f.Readings = []Reading{{ID: r.ID, IsCause: r.IsCause, Weight: 1}}
+			f.Senses = []Sense{{ID: r.ID, IsCause: r.IsCause, Weight: 1}}
 			single := c.chain(Evidence{Findings: []Finding{f}, Cleared: e.Cleared}, 0)
 			for _, v := range out {
 				v.chains = slices.Clone(v.chains)
@@ -158,9 +158,9 @@ func (c *compiled) chain(e Evidence, i int) bayes.Chain {
 	return out
 }
 
-// leakOf is how often a reading is there with no cause of it. Nothing is
+// leakOf is how often a sense is there with no cause of it. Nothing is
 // impossible: words and people can be wrong.
-func (c *compiled) leakOf(r Reading) float64 {
+func (c *compiled) leakOf(r Sense) float64 {
 	if r.IsCause {
 		return slip / 10
 	}
@@ -170,25 +170,25 @@ func (c *compiled) leakOf(r Reading) float64 {
 	return slip * slip
 }
 
-// present is a finding that was seen. The chain remembers which reading it waits
+// present is a finding that was seen. The chain remembers which sense it waits
 // for, and in its last state that a cause, or the leak, has brought it about.
 func (c *compiled) present(f Finding) bayes.Chain {
-	readings := slices.DeleteFunc(slices.Clone(f.Readings), func(r Reading) bool { return r.Weight == 0 })
-	k := len(readings)
+	senses := slices.DeleteFunc(slices.Clone(f.Senses), func(r Sense) bool { return r.Weight == 0 })
+	k := len(senses)
 	if k == 0 {
 		return nothing
 	}
 	out := bayes.Chain{Start: make([]float64, k+1), End: make([]float64, k+1)}
 	out.End[k] = 1
 	strengths := make([][]float64, k)
-	for i, r := range readings {
+	for i, r := range senses {
 		if r.ID == "" {
-			out.Start[k] += r.Weight * unknownFinding
+			out.Start[k] += float64(r.Weight * unknownFinding)
 			continue
 		}
 		leak := c.leakOf(r)
 		out.Start[i] = r.Weight * (1 - leak)
-		out.Start[k] += r.Weight * leak
+		out.Start[k] += float64(r.Weight * leak)
 		strengths[i] = c.strengths(r)
 	}
 	for v := range c.causes {
@@ -212,11 +212,11 @@ func (c *compiled) present(f Finding) bayes.Chain {
 }
 
 // absent is a finding that was looked for in vain. The chain remembers which
-// reading was meant.
+// sense was meant.
 func (c *compiled) absent(f Finding) bayes.Chain {
 	out := bayes.Chain{}
 	var strengths [][]float64
-	for _, r := range f.Readings {
+	for _, r := range f.Senses {
 		if r.ID == "" {
 			continue
 		}
@@ -228,7 +228,7 @@ func (c *compiled) absent(f Finding) bayes.Chain {
 	if k == 0 {
 		return nothing
 	}
-	// With several readings, a last state takes what is not absent after all, so
+	// With several senses, a last state takes what is not absent after all, so
 	// that states share out 1.
 	n := k
 	if k > 1 {
@@ -276,7 +276,7 @@ func (c *compiled) outcome(o Outcome) bayes.Chain {
 			seen = o.Result[r]
 		}
 		out.End[i] = seen
-		out.End[k] += seen * likely(t.Results[r].Otherwise, k)
+		out.End[k] += float64(seen * likely(t.Results[r].Otherwise, k))
 	}
 	for v, cause := range c.causes {
 		if !t.knows(cause.ID) {
@@ -298,7 +298,7 @@ func (c *compiled) outcome(o Outcome) bayes.Chain {
 }
 
 // likely is the probability of one of k results, with room for a slip.
-func likely(p float64, k int) float64 { return (1-slip)*p + slip/float64(k) }
+func likely(p float64, k int) float64 { return float64((1-slip)*p) + slip/float64(k) }
 
 // knows reports whether a test says anything about a cause.
 func (t Test) knows(cause ID) bool {

@@ -1,6 +1,6 @@
 // Package diagnose owns belief: how likely each cause is after what was found,
 // why, and what each test would tell. Its functions are pure; it knows no store
-// and no file, uses only the standard library, and compiles to js/wasm.
+// and no file, and compiles to js/wasm.
 //
 // The model is a Bayesian network of failure modes that are there or not, several
 // of them at once if need be. A mode comes about by itself or through a mode that
@@ -14,10 +14,12 @@ package diagnose
 import (
 	"cmp"
 	"slices"
+
+	"kg/internal/id"
 )
 
 // ID names a cause, a symptom or a test.
-type ID string
+type ID = id.ID
 
 // Cause is a failure mode with its base rate: the probability, between 0 and 1,
 // that it is there at a call-out, brought about by others or by itself.
@@ -132,7 +134,7 @@ func (n *network) ways(cause ID, stated func(ID) (float64, bool), above []ID) fl
 func NoisyOR(leak float64, strengths ...float64) float64 {
 	p := leak
 	for _, s := range strengths {
-		p += (1 - p) * s
+		p += float64((1 - p) * s)
 	}
 	return p
 }

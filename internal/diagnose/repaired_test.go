@@ -128,6 +128,6 @@ func TestEvidenceThatIsNoProbabilityIsSaid(t *testing.T) {
 	e := Evidence{Outcomes: []Outcome{t1.Seen("a test", 0)}}
 	_, err := m.Posterior(e)
 	assert.ErrorContains(t, err, `the figure of the result "bad" of "a test" for "a" is 1.7: a probability lies from 0 to 1`)
-	_, err = m.Posterior(Evidence{Findings: []Finding{{Label: "x", Readings: []Reading{{ID: "s", Weight: -1}}}}})
-	assert.ErrorContains(t, err, `the weight of the reading "s" of "x" is -1`)
+	_, err = m.Posterior(Evidence{Findings: []Finding{{Label: "x", Senses: []Sense{{ID: "s", Weight: -1}}}}})
+	assert.ErrorContains(t, err, `the weight of the sense "s" of "x" is -1`)
 }

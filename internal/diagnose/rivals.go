@@ -8,12 +8,12 @@ func (f *fitter) weights(symptom ID) (each map[ID]float64, whole float64) {
 	each = map[ID]float64{}
 	leak, sum := f.leaks[symptom], 0.0
 	for _, id := range f.reach[symptom] {
-		w := f.rates[id] * NoisyOR(leak, f.shows[id][symptom])
+		w := float64(f.rates[id] * NoisyOR(leak, f.shows[id][symptom]))
 		each[id] = w
 		sum += f.rates[id]
 		whole += w
 	}
-	return each, whole + elsewhere(sum)*leak
+	return each, whole + float64(elsewhere(sum)*leak)
 }
 
 // elsewhere is the probability of none of some causes whose rates add up to sum.
@@ -36,15 +36,15 @@ func (f *fitter) adjust(s Statement) float64 {
 	}
 	// What the statement leaves over is for the unnamed causes, cut down if they
 	// weigh more, and for the leak.
-	over := rest / (1 - rest) * named
+	over := float64(rest / (1 - rest) * named)
 	unnamed := all - named
 	cut := math.Min(1, (1-leakPart)*over/math.Max(unnamed, 1e-300))
-	leak := math.Min(highestLeak, (over-cut*unnamed)/elsewhere(sum))
+	leak := math.Min(highestLeak, (over-float64(cut*unnamed))/elsewhere(sum))
 	f.leaks[s.Symptom] = math.Max(leak, math.Min(rarest, f.leaks[s.Symptom]))
 	// Where the leak cannot take all that is left over, the named causes give way.
 	less := 1.0
 	if over > 0 {
-		less = math.Min(1, (leak*elsewhere(sum)+cut*unnamed)/over)
+		less = math.Min(1, (float64(leak*elsewhere(sum))+float64(cut*unnamed))/over)
 	}
 	for _, id := range f.reach[s.Symptom] {
 		target, isNamed := targets[id]

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 
 	"kg/internal/diagnose/bayes"
+	"kg/internal/portable"
 )
 
 // Approximation says that probabilities were estimated by weighted samples, why,
@@ -43,17 +44,17 @@ func (c *compiled) sample(chains []bayes.Chain, wide *bayes.TooWide) draws {
 		for i, q := range draw {
 			world[i] = r.Float64() < q
 			if world[i] {
-				l -= math.Log(q)
+				l -= portable.Log(q)
 			} else {
-				l -= math.Log(1 - q)
+				l -= portable.Log(1 - q)
 			}
 		}
 		found := make([]float64, len(chains))
 		for k, chain := range chains {
-			found[k] = math.Log(chain.Under(world))
+			found[k] = portable.Log(chain.Under(world))
 		}
 		out.worlds = append(out.worlds, world)
-		out.base = append(out.base, l+math.Log(c.prior(world)))
+		out.base = append(out.base, l+portable.Log(c.prior(world)))
 		out.found = append(out.found, found)
 	}
 	return out
@@ -75,7 +76,7 @@ func (d draws) estimate(counts func(int) bool) solved {
 	out := solved{probability: make([]float64, len(d.worlds[0])), approximate: &Approximation{Width: d.wide.Width, Bytes: d.wide.Bytes, Samples: len(d.worlds)}}
 	total := 0.0
 	for s, l := range weights {
-		weights[s] = math.Exp(l - top)
+		weights[s] = portable.Exp(l - top)
 		total += weights[s]
 		for i, on := range d.worlds[s] {
 			if on {
@@ -91,13 +92,13 @@ func (d draws) estimate(counts func(int) bool) solved {
 			if d.worlds[s][i] {
 				x = 1
 			}
-			spread += w * w * (x - out.probability[i]) * (x - out.probability[i])
+			spread += float64(w * w * (x - out.probability[i]) * (x - out.probability[i]))
 		}
 		out.approximate.Error = math.Max(out.approximate.Error, math.Sqrt(spread)/total)
 	}
 	mean := total / float64(len(weights))
 	exponent := int(top / math.Ln2)
-	out.evidence = bayes.Scaled{Mantissa: mean * math.Exp(top-float64(exponent)*math.Ln2), Exponent: exponent}
+	out.evidence = bayes.Scaled{Mantissa: mean * portable.Exp(top-float64(float64(exponent)*math.Ln2)), Exponent: exponent}
 	return out
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"kg/internal/diagnose/bayes"
+	"kg/internal/portable"
 )
 
 // world is a set of causes that may be there together, with its probability
@@ -61,9 +62,9 @@ func (c *compiled) worlds(chains []bayes.Chain, now Beliefs, cleared []ID) []wor
 	for _, w := range all {
 		heaviest = math.Max(heaviest, w.p)
 	}
-	none.p = math.Exp(none.p - heaviest)
+	none.p = portable.Exp(none.p - heaviest)
 	for i := range all {
-		all[i].p = math.Exp(all[i].p - heaviest)
+		all[i].p = portable.Exp(all[i].p - heaviest)
 	}
 	slices.SortStableFunc(all, byWeight)
 	out := []world{none}
@@ -120,9 +121,9 @@ func (c *compiled) weight(chains []bayes.Chain, causes, repaired []int) float64 
 		for k, i := range repaired {
 			there[i] = set>>k&1 == 1
 		}
-		l := math.Log(c.prior(there))
+		l := portable.Log(c.prior(there))
 		for _, chain := range chains {
-			l += math.Log(chain.Under(there))
+			l += portable.Log(chain.Under(there))
 		}
 		logs = append(logs, l)
 	}
@@ -132,9 +133,9 @@ func (c *compiled) weight(chains []bayes.Chain, causes, repaired []int) float64 
 	}
 	sum := 0.0
 	for _, l := range logs {
-		sum += math.Exp(l - top)
+		sum += portable.Exp(l - top)
 	}
-	return top + math.Log(sum)
+	return top + portable.Log(sum)
 }
 
 // place is where a set of causes is among worlds; -1 where it is not.
@@ -164,7 +165,7 @@ func (c *compiled) works(e Evidence, causes []int) bool {
 // explains reports whether some causes bring about all of what was found, by
 // themselves or by what they lead to.
 func (c *compiled) explains(e Evidence, causes []int) bool {
-	whole := func(r Reading) []float64 {
+	whole := func(r Sense) []float64 {
 		out := c.strengths(r) // of a cause that was named
 		for _, i := range causes {
 			out[i] = max(out[i], c.strength(c.causes[i].ID, r.ID))
@@ -180,9 +181,9 @@ func (c *compiled) explains(e Evidence, causes []int) bool {
 }
 
 // shown is how likely some causes are to bring a finding about.
-func (c *compiled) shown(f Finding, causes []int, strengths func(Reading) []float64) float64 {
+func (c *compiled) shown(f Finding, causes []int, strengths func(Sense) []float64) float64 {
 	out, known := 0.0, 0.0
-	for _, r := range f.Readings {
+	for _, r := range f.Senses {
 		if r.ID == "" || r.Weight == 0 {
 			continue
 		}
@@ -191,7 +192,7 @@ func (c *compiled) shown(f Finding, causes []int, strengths func(Reading) []floa
 		for _, i := range causes {
 			p = NoisyOR(p, by[i])
 		}
-		out += r.Weight * p
+		out += float64(r.Weight * p)
 		known += r.Weight
 	}
 	if known == 0 {

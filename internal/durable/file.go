@@ -10,9 +10,10 @@ import (
 	"path/filepath"
 )
 
-// Write replaces a file: what is written goes into a file beside it, which is
-// synced and then takes its place. On an error nothing has changed.
-func Write(path string, write func(io.Writer) error) error {
+// Write replaces a file, which then has a mode: what is written goes into a file
+// beside it, which is synced and then takes its place. On an error nothing has
+// changed.
+func Write(path string, mode os.FileMode, write func(io.Writer) error) error {
 	tmp, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-")
 	if err != nil {
 		return err
@@ -20,16 +21,21 @@ func Write(path string, write func(io.Writer) error) error {
 	defer os.Remove(tmp.Name()) // gone already when all went well
 	out := bufio.NewWriterSize(tmp, 1<<16)
 	err = write(out)
-	err = errors.Join(err, out.Flush(), tmp.Chmod(0o644), tmp.Sync(), tmp.Close())
+	err = errors.Join(err, out.Flush(), tmp.Chmod(mode), tmp.Sync(), tmp.Close())
 	if err != nil {
 		return err
 	}
 	if err := os.Rename(tmp.Name(), path); err != nil {
 		return err
 	}
-	folder, err := os.Open(filepath.Dir(path))
+	return Sync(filepath.Dir(path))
+}
+
+// Sync brings a file, or the names in a folder, to the disk.
+func Sync(path string) error {
+	f, err := os.Open(path)
 	if err != nil {
 		return err
 	}
-	return errors.Join(folder.Sync(), folder.Close())
+	return errors.Join(f.Sync(), f.Close())
 }

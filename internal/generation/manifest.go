@@ -12,12 +12,13 @@ import (
 	"path/filepath"
 	"time"
 
+	"kg/internal/durable"
 	"kg/internal/note"
 )
 
 // Format is the version of the files in a generation. A library of another
 // version is built anew.
-const Format = 3
+const Format = 4
 
 // manifestName is the file that is written last; without it a folder is no
 // generation.
@@ -117,7 +118,7 @@ func seal(folder string) ([]File, error) {
 		if err != nil || d.IsDir() || d.Name() == leaseName {
 			return err
 		}
-		if err := syncPath(path); err != nil {
+		if err := durable.Sync(path); err != nil {
 			return err
 		}
 		size, sum, err := hashFile(path)
@@ -145,40 +146,6 @@ func hashFile(path string) (int64, string, error) {
 	return n, hex.EncodeToString(h.Sum(nil)), err
 }
 
-// syncPath brings a file or folder to the disk.
-func syncPath(path string) error {
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	if err := f.Sync(); err != nil {
-		f.Close()
-		return err
-	}
-	return f.Close()
-}
-
 // temporary is how the name of a file starts that is to replace the one called
 // name.
 func temporary(name string) string { return "." + name + "-" }
-
-// writeDurably replaces a file in one step: a temporary file beside it, synced,
-// renamed over it, and the folder synced.
-func writeDurably(path string, content []byte, mode os.FileMode) error {
-	tmp, err := os.CreateTemp(filepath.Dir(path), temporary(filepath.Base(path)))
-	if err != nil {
-		return err
-	}
-	defer os.Remove(tmp.Name()) // gone already when all went well
-	if _, err := tmp.Write(content); err != nil {
-		tmp.Close()
-		return err
-	}
-	if err := errors.Join(tmp.Chmod(mode), tmp.Sync(), tmp.Close()); err != nil {
-		return err
-	}
-	if err := os.Rename(tmp.Name(), path); err != nil {
-		return err
-	}
-	return syncPath(filepath.Dir(path))
-}

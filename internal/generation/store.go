@@ -17,12 +17,15 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"time"
 
 	"github.com/gofrs/flock"
+
+	"kg/internal/durable"
 )
 
 const (
@@ -129,7 +132,7 @@ func (d *Draft) publish(m Manifest) error {
 	if err != nil {
 		return err
 	}
-	if err := writeDurably(filepath.Join(d.Folder, manifestName), content, 0o444); err != nil {
+	if err := durable.Write(filepath.Join(d.Folder, manifestName), 0o444, text(content)); err != nil {
 		return err
 	}
 	name := m.Notes[:min(12, len(m.Notes))] + "-" + filepath.Base(d.Folder)
@@ -141,7 +144,7 @@ func (d *Draft) publish(m Manifest) error {
 		if err := os.Rename(d.Folder, filepath.Join(sealed, name)); err != nil {
 			return err
 		}
-		if err := syncPath(sealed); err != nil {
+		if err := durable.Sync(sealed); err != nil {
 			return err
 		}
 		// Given back before the swap, since a reader must be able to take it at once
@@ -151,8 +154,16 @@ func (d *Draft) publish(m Manifest) error {
 		if err != nil {
 			return err
 		}
-		return writeDurably(filepath.Join(d.store.Root, pointerName), []byte(name+"\n"), 0o644)
+		return durable.Write(filepath.Join(d.store.Root, pointerName), 0o644, text([]byte(name+"\n")))
 	})
+}
+
+// text writes some content.
+func text(content []byte) func(io.Writer) error {
+	return func(w io.Writer) error {
+		_, err := w.Write(content)
+		return err
+	}
 }
 
 // Lease is a sealed generation in use. It is not swept away before Close.

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"kg/internal/graph"
+	"kg/internal/link"
 	"kg/internal/note"
 )
 
@@ -15,7 +16,7 @@ import (
 // they went in, to the last bit, since the store keeps 64-bit floats.
 
 // stored writes links and rates to a new file and opens it.
-func stored(t testing.TB, edges []graph.Edge, rates []graph.Rate) *graph.Graph {
+func stored(t testing.TB, edges []link.Edge, rates []link.Rate) *graph.Graph {
 	t.Helper()
 	g, err := graph.Open(storedFile(t, edges, rates))
 	require.NoError(t, err)
@@ -23,7 +24,7 @@ func stored(t testing.TB, edges []graph.Edge, rates []graph.Rate) *graph.Graph {
 	return g
 }
 
-func storedFile(t testing.TB, edges []graph.Edge, rates []graph.Rate) string {
+func storedFile(t testing.TB, edges []link.Edge, rates []link.Rate) string {
 	t.Helper()
 	file := filepath.Join(t.TempDir(), "graph.bolt")
 	_, err := graph.Write(t.Context(), file, edges, rates)
@@ -31,22 +32,22 @@ func storedFile(t testing.TB, edges []graph.Edge, rates []graph.Rate) string {
 	return file
 }
 
-func figure(stated, used float64) graph.Figure {
-	return graph.Figure{Stated: stated, Used: used, Given: true}
+func figure(stated, used float64) link.Figure {
+	return link.Figure{Stated: stated, Used: used, Given: true}
 }
 
 // shows and leads are causal links with one figure, each said by the note of the
 // mode it starts from.
-func shows(from, to note.ID, p float64) graph.Edge { return causal(from, graph.Shows, to, p) }
-func leads(from, to note.ID, p float64) graph.Edge { return causal(from, graph.LeadsTo, to, p) }
-func isA(from, to note.ID) graph.Edge              { return plain(from, graph.IsA, to) }
-func has(from, to note.ID) graph.Edge              { return plain(from, graph.Has, to) }
-func noteOf(id note.ID) string                     { return "mode/" + string(id) + ".md" }
-func plain(from note.ID, l graph.Link, to note.ID) graph.Edge {
-	return graph.Edge{From: from, Link: l, To: to, Note: noteOf(from)}
+func shows(from, to note.ID, p float64) link.Edge { return causal(from, link.Shows, to, p) }
+func leads(from, to note.ID, p float64) link.Edge { return causal(from, link.LeadsTo, to, p) }
+func isA(from, to note.ID) link.Edge              { return plain(from, link.IsA, to) }
+func has(from, to note.ID) link.Edge              { return plain(from, link.Has, to) }
+func noteOf(id note.ID) string                    { return "mode/" + string(id) + ".md" }
+func plain(from note.ID, l link.Name, to note.ID) link.Edge {
+	return link.Edge{From: from, Link: l, To: to, Note: noteOf(from)}
 }
 
-func causal(from note.ID, l graph.Link, to note.ID, p float64) graph.Edge {
+func causal(from note.ID, l link.Name, to note.ID, p float64) link.Edge {
 	e := plain(from, l, to)
 	e.Figure = figure(p, p)
 	return e
@@ -56,42 +57,42 @@ func TestLinksComeBackWithTheirFiguresAndTheNoteThatSaysSo(t *testing.T) {
 	t.Parallel()
 	fitted := shows("valve-stuck", "no-heat", 0.9)
 	fitted.Figure.Used = 0.4
-	edges := []graph.Edge{
+	edges := []link.Edge{
 		fitted,
 		shows("valve-stuck", "noise", 0.2),
 		shows("pump-dead", "no-heat", 0),
 		leads("valve-stuck", "pump-dead", 1),
-		plain("valve-stuck", graph.Component, "valve"),
+		plain("valve-stuck", link.Component, "valve"),
 		plain("valve-stuck", "settled-by", "tap-it"),
-		{From: "no-heat", Link: graph.UsualCauses, To: "valve-stuck", Figure: figure(0.6, 0.6), Note: "symptom/no-heat.md"},
+		{From: "no-heat", Link: link.UsualCauses, To: "valve-stuck", Figure: figure(0.6, 0.6), Note: "symptom/no-heat.md"},
 	}
 	g := stored(t, edges, nil)
 
 	out, err := g.Out(t.Context(), "valve-stuck")
 	require.NoError(t, err)
-	assert.Equal(t, []graph.Edge{edges[4], edges[3], edges[5], edges[0], edges[1]}, out,
+	assert.Equal(t, []link.Edge{edges[4], edges[3], edges[5], edges[0], edges[1]}, out,
 		"by kind of link, then the strongest first")
 
 	in, err := g.In(t.Context(), "no-heat")
 	require.NoError(t, err)
-	assert.Equal(t, []graph.Edge{edges[0], edges[2]}, in)
+	assert.Equal(t, []link.Edge{edges[0], edges[2]}, in)
 
-	usual, err := g.Out(t.Context(), "no-heat", graph.UsualCauses)
+	usual, err := g.Out(t.Context(), "no-heat", link.UsualCauses)
 	require.NoError(t, err)
 	assert.Equal(t, edges[6:], usual)
 }
 
 func TestOnlyLinksOfTheKindsAskedForComeBack(t *testing.T) {
 	t.Parallel()
-	g := stored(t, []graph.Edge{shows("a", "s", 0.5), leads("a", "b", 0.5), plain("a", graph.Component, "c")}, nil)
+	g := stored(t, []link.Edge{shows("a", "s", 0.5), leads("a", "b", 0.5), plain("a", link.Component, "c")}, nil)
 	for _, c := range []struct {
-		links []graph.Link
+		links []link.Name
 		want  []note.ID
 	}{
 		{nil, []note.ID{"c", "b", "s"}},
-		{[]graph.Link{graph.Shows}, []note.ID{"s"}},
-		{[]graph.Link{graph.Shows, graph.LeadsTo}, []note.ID{"b", "s"}},
-		{[]graph.Link{graph.Has}, nil},
+		{[]link.Name{link.Shows}, []note.ID{"s"}},
+		{[]link.Name{link.Shows, link.LeadsTo}, []note.ID{"b", "s"}},
+		{[]link.Name{link.Has}, nil},
 	} {
 		out, err := g.Out(t.Context(), "a", c.links...)
 		require.NoError(t, err)
@@ -107,15 +108,15 @@ func TestTheSameLinkSaidByTwoNotesComesTwiceEachWithItsFigure(t *testing.T) {
 	t.Parallel()
 	shipped, team := shows("a", "s", 0.9), shows("a", "s", 0.3)
 	team.Note = "team/mode/a.md"
-	g := stored(t, []graph.Edge{shipped, team}, nil)
+	g := stored(t, []link.Edge{shipped, team}, nil)
 
-	for name, walk := range map[string]func() ([]graph.Edge, error){
-		"out": func() ([]graph.Edge, error) { return g.Out(t.Context(), "a") },
-		"in":  func() ([]graph.Edge, error) { return g.In(t.Context(), "s") },
+	for name, walk := range map[string]func() ([]link.Edge, error){
+		"out": func() ([]link.Edge, error) { return g.Out(t.Context(), "a") },
+		"in":  func() ([]link.Edge, error) { return g.In(t.Context(), "s") },
 	} {
 		got, err := walk()
 		require.NoError(t, err)
-		assert.Equal(t, []graph.Edge{shipped, team}, got, name)
+		assert.Equal(t, []link.Edge{shipped, team}, got, name)
 	}
 }
 
@@ -124,7 +125,7 @@ func TestTheSameLinkSaidByTwoNotesComesTwiceEachWithItsFigure(t *testing.T) {
 func TestLinksOfKindsWithoutAFigureHaveNoneFromEitherEnd(t *testing.T) {
 	t.Parallel()
 	result := causal("tap-it", "results", "valve-stuck", 0.8)
-	g := stored(t, []graph.Edge{result, leads("pump-dead", "valve-stuck", 0.5)}, nil)
+	g := stored(t, []link.Edge{result, leads("pump-dead", "valve-stuck", 0.5)}, nil)
 
 	out, err := g.Out(t.Context(), "tap-it")
 	require.NoError(t, err)
@@ -137,11 +138,11 @@ func TestLinksOfKindsWithoutAFigureHaveNoneFromEitherEnd(t *testing.T) {
 
 func TestRatesComeBackAsTheyAreUsed(t *testing.T) {
 	t.Parallel()
-	g := stored(t, []graph.Edge{shows("a", "s", 0.5)}, []graph.Rate{
+	g := stored(t, []link.Edge{shows("a", "s", 0.5)}, []link.Rate{
 		{Of: "a", Figure: figure(0.04, 0.025), Note: "mode/a.md"},
 		{Of: "s", Figure: figure(0.001, 0.001), Note: "symptom/s.md"},
 	})
-	for id, want := range map[note.ID]graph.Rate{
+	for id, want := range map[note.ID]link.Rate{
 		"a": {Of: "a", Figure: figure(0.025, 0.025), Note: "mode/a.md"},
 		"s": {Of: "s", Figure: figure(0.001, 0.001), Note: "symptom/s.md"},
 		"b": {Of: "b"},
@@ -154,17 +155,17 @@ func TestRatesComeBackAsTheyAreUsed(t *testing.T) {
 
 func TestAnIdThatNobodyMentionsHasNoLinks(t *testing.T) {
 	t.Parallel()
-	g := stored(t, []graph.Edge{shows("a", "s", 0.5)}, nil)
+	g := stored(t, []link.Edge{shows("a", "s", 0.5)}, nil)
 	out, err := g.Out(t.Context(), "nobody")
 	require.NoError(t, err)
 	assert.Empty(t, out)
 	in, err := g.In(t.Context(), "nobody")
 	require.NoError(t, err)
 	assert.Empty(t, in)
-	tree, err := g.Tree(t.Context(), "nobody", graph.Back, graph.MaxDepth)
+	tree, err := link.Tree(t.Context(), g, "nobody", link.Back, link.MaxDepth)
 	require.NoError(t, err)
-	assert.Equal(t, &graph.Branch{ID: "nobody"}, tree)
-	closure, err := g.Closure(t.Context(), "nobody", graph.IsA)
+	assert.Equal(t, &link.Branch{ID: "nobody"}, tree)
+	closure, err := link.Closure(t.Context(), g, "nobody", link.IsA)
 	require.NoError(t, err)
 	assert.Equal(t, []note.ID{"nobody"}, closure)
 }
@@ -175,26 +176,4 @@ func TestAnEmptyGraphCanBeOpenedAndHasNoLinks(t *testing.T) {
 	out, err := g.Out(t.Context(), "a")
 	require.NoError(t, err)
 	assert.Empty(t, out)
-}
-
-func TestLinksOfANoteAreItsMentionsWithTheirFigures(t *testing.T) {
-	t.Parallel()
-	n, problems := note.Parse("mode/valve-stuck.md", []byte(`---
-name: Stuck
-component: valve
-shows: {no-heat: 9 in 10, noise: unlikely}
-settled-by: [tap-it, tap-it]
-repair: [left-out]
----
-`))
-	require.Empty(t, problems)
-	edges := graph.EdgesOf(n, func(id note.ID) bool { return id != "left-out" })
-	// The middle of "unlikely" is 0.165; source: IPCC AR5 guidance note, table 1,
-	// 0 to 33 %.
-	assert.Equal(t, []graph.Edge{
-		plain("valve-stuck", graph.Component, "valve"),
-		shows("valve-stuck", "no-heat", 0.9),
-		shows("valve-stuck", "noise", 0.165),
-		plain("valve-stuck", "settled-by", "tap-it"),
-	}, edges, "twice said counts once, links to what was left out are left out")
 }

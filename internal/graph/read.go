@@ -15,6 +15,7 @@ import (
 	hbbolt "github.com/hidal-go/hidalgo/kv/bbolt"
 	"go.etcd.io/bbolt"
 
+	"kg/internal/link"
 	"kg/internal/note"
 )
 
@@ -59,26 +60,26 @@ func (g *Graph) Quads(ctx context.Context) (int64, error) {
 // in a stable order. An id that the graph does not know has no links. Links of a
 // kind that has figures come with them, which costs a look at each of their
 // ends.
-func (g *Graph) Out(ctx context.Context, id note.ID, links ...Link) ([]Edge, error) {
-	found, err := g.links(ctx, quad.Subject, id, links)
+func (g *Graph) Out(ctx context.Context, id note.ID, names ...link.Name) ([]link.Edge, error) {
+	found, err := g.links(ctx, quad.Subject, id, names)
 	if err != nil {
 		return nil, fmt.Errorf("walking out of %s: %w", id, err)
 	}
 	for i, e := range found {
-		if !e.Link.carriesFigure() {
+		if !e.Link.CarriesFigure() {
 			continue
 		}
 		if found[i].Figure, err = g.figure(ctx, e); err != nil {
 			return nil, fmt.Errorf("reading the figures of %s: %w", id, err)
 		}
 	}
-	slices.SortFunc(found, Compare)
+	slices.SortFunc(found, link.Compare)
 	return found, nil
 }
 
 // figure looks up the figure of one link.
-func (g *Graph) figure(ctx context.Context, e Edge) (Figure, error) {
-	var f Figure
+func (g *Graph) figure(ctx context.Context, e link.Edge) (link.Figure, error) {
+	var f link.Figure
 	for _, reading := range []string{predStated, predUsed} {
 		quads, err := g.scan(ctx, quad.Subject, quad.IRI(e.To), figureOf(reading, e.Link, e.From))
 		if err != nil {
@@ -86,7 +87,7 @@ func (g *Graph) figure(ctx context.Context, e Edge) (Figure, error) {
 		}
 		for _, q := range quads {
 			if value, ok := q.Object.(quad.Float); ok && text(q.Label) == e.Note {
-				f = f.with(reading, float64(value))
+				f = with(f, reading, float64(value))
 			}
 		}
 	}
@@ -95,14 +96,14 @@ func (g *Graph) figure(ctx context.Context, e Edge) (Figure, error) {
 
 // In returns the links that end at an entry, of the given kinds, or of all, with
 // their figures, in a stable order.
-func (g *Graph) In(ctx context.Context, id note.ID, links ...Link) ([]Edge, error) {
-	found, err := g.links(ctx, quad.Object, id, links)
+func (g *Graph) In(ctx context.Context, id note.ID, names ...link.Name) ([]link.Edge, error) {
+	found, err := g.links(ctx, quad.Object, id, names)
 	if err != nil {
 		return nil, fmt.Errorf("walking into %s: %w", id, err)
 	}
-	var all map[string]Figure
+	var all map[string]link.Figure
 	for i, e := range found {
-		if !e.Link.carriesFigure() {
+		if !e.Link.CarriesFigure() {
 			continue
 		}
 		if len(found) <= fewLinks {
@@ -117,14 +118,14 @@ func (g *Graph) In(ctx context.Context, id note.ID, links ...Link) ([]Edge, erro
 			return nil, fmt.Errorf("reading the figures of links into %s: %w", id, err)
 		}
 	}
-	slices.SortFunc(found, Compare)
+	slices.SortFunc(found, link.Compare)
 	return found, nil
 }
 
 // Rate returns the base rate of a mode or the leak of a symptom, as it is used;
 // its figure is not given where the graph has none.
-func (g *Graph) Rate(ctx context.Context, id note.ID) (Rate, error) {
-	r := Rate{Of: id}
+func (g *Graph) Rate(ctx context.Context, id note.ID) (link.Rate, error) {
+	r := link.Rate{Of: id}
 	quads, err := g.scan(ctx, quad.Subject, quad.IRI(id), predUsed)
 	if err != nil {
 		return r, fmt.Errorf("reading the rate of %s: %w", id, err)
@@ -132,14 +133,11 @@ func (g *Graph) Rate(ctx context.Context, id note.ID) (Rate, error) {
 	for _, q := range quads {
 		if value, ok := q.Object.(quad.Float); ok {
 			r.Note = text(q.Label)
-			r.Figure = r.Figure.with(predUsed, float64(value))
+			r.Figure = with(r.Figure, predUsed, float64(value))
 		}
 	}
 	return r, nil
 }
-
-// carriesFigure tells the links that are written with a figure.
-func (l Link) carriesFigure() bool { return l == Shows || l == LeadsTo || l == UsualCauses }
 
 func figureKey(of, note string) string { return of + " " + note }
 
@@ -149,36 +147,36 @@ const fewLinks = 4
 
 // figuresAt returns all figures that hang on an entry, by what they are of and
 // the note that says so.
-func (g *Graph) figuresAt(ctx context.Context, id note.ID) (map[string]Figure, error) {
+func (g *Graph) figuresAt(ctx context.Context, id note.ID) (map[string]link.Figure, error) {
 	quads, err := g.scan(ctx, quad.Subject, quad.IRI(id), "")
 	if err != nil {
 		return nil, err
 	}
-	out := map[string]Figure{}
+	out := map[string]link.Figure{}
 	for _, q := range quads {
 		if value, ok := q.Object.(quad.Float); ok {
 			reading, of, _ := strings.Cut(text(q.Predicate), " ")
 			key := figureKey(of, text(q.Label))
-			out[key] = out[key].with(reading, float64(value))
+			out[key] = with(out[key], reading, float64(value))
 		}
 	}
 	return out, nil
 }
 
 // links returns the links at one end of which an entry stands, without figures.
-func (g *Graph) links(ctx context.Context, end quad.Direction, id note.ID, links []Link) ([]Edge, error) {
+func (g *Graph) links(ctx context.Context, end quad.Direction, id note.ID, names []link.Name) ([]link.Edge, error) {
 	var quads []quad.Quad
-	if len(links) == 0 {
-		links = []Link{""}
+	if len(names) == 0 {
+		names = []link.Name{""}
 	}
-	for _, l := range links {
+	for _, l := range names {
 		some, err := g.scan(ctx, end, quad.IRI(id), quad.IRI(l))
 		if err != nil {
 			return nil, err
 		}
 		quads = append(quads, some...)
 	}
-	var out []Edge
+	var out []link.Edge
 	for _, q := range quads {
 		if _, isFigure := q.Object.(quad.Float); !isFigure {
 			out = append(out, edge(q))
@@ -267,8 +265,8 @@ func (g *Graph) value(q refs.Ref, d quad.Direction) (quad.Value, error) {
 	return v, nil
 }
 
-// with returns the figure after one of its readings was met in the store.
-func (f Figure) with(reading string, value float64) Figure {
+// with returns a figure after one of its readings was met in the store.
+func with(f link.Figure, reading string, value float64) link.Figure {
 	switch {
 	case reading == predStated:
 		f.Stated = value
@@ -281,8 +279,8 @@ func (f Figure) with(reading string, value float64) Figure {
 	return f
 }
 
-func edge(q quad.Quad) Edge {
-	return Edge{From: note.ID(text(q.Subject)), Link: Link(text(q.Predicate)), To: note.ID(text(q.Object)), Note: text(q.Label)}
+func edge(q quad.Quad) link.Edge {
+	return link.Edge{From: note.ID(text(q.Subject)), Link: link.Name(text(q.Predicate)), To: note.ID(text(q.Object)), Note: text(q.Label)}
 }
 
 func text(v quad.Value) string {

@@ -11,46 +11,47 @@ import (
 	"pgregory.net/rapid"
 
 	"kg/internal/graph"
+	"kg/internal/link"
 	"kg/internal/note"
 )
 
 // reference is the graph as a plain list of links: slow and plain to see through.
-type reference []graph.Edge
+type reference []link.Edge
 
-func (r reference) out(id note.ID, links ...graph.Link) []graph.Edge {
-	return r.where(func(e graph.Edge) bool { return e.From == id }, links)
+func (r reference) out(id note.ID, links ...link.Name) []link.Edge {
+	return r.where(func(e link.Edge) bool { return e.From == id }, links)
 }
 
-func (r reference) in(id note.ID, links ...graph.Link) []graph.Edge {
-	return r.where(func(e graph.Edge) bool { return e.To == id }, links)
+func (r reference) in(id note.ID, links ...link.Name) []link.Edge {
+	return r.where(func(e link.Edge) bool { return e.To == id }, links)
 }
 
-func (r reference) where(holds func(graph.Edge) bool, links []graph.Link) []graph.Edge {
-	var found []graph.Edge
+func (r reference) where(holds func(link.Edge) bool, links []link.Name) []link.Edge {
+	var found []link.Edge
 	for _, e := range r {
 		if holds(e) && (len(links) == 0 || slices.Contains(links, e.Link)) {
 			found = append(found, e)
 		}
 	}
-	slices.SortFunc(found, graph.Compare)
+	slices.SortFunc(found, link.Compare)
 	return found
 }
 
 // chains returns every causal chain from an entry, as the entries on it, down to
 // a depth or to where it meets itself.
-func (r reference) chains(above []note.ID, d graph.Direction, depth int) []string {
+func (r reference) chains(above []note.ID, d link.Direction, depth int) []string {
 	chains := []string{fmt.Sprint(above)}
 	id := above[len(above)-1]
 	if slices.Contains(above[:len(above)-1], id) || depth == 0 {
 		return chains
 	}
-	walk, end := r.out, func(e graph.Edge) note.ID { return e.To }
-	if d == graph.Back {
-		walk, end = r.in, func(e graph.Edge) note.ID { return e.From }
+	walk, end := r.out, func(e link.Edge) note.ID { return e.To }
+	if d == link.Back {
+		walk, end = r.in, func(e link.Edge) note.ID { return e.From }
 	}
 	seen := map[string]bool{}
-	for _, e := range walk(id, graph.Shows, graph.LeadsTo) {
-		if key := string(e.Link + " " + graph.Link(end(e))); !seen[key] {
+	for _, e := range walk(id, link.Shows, link.LeadsTo) {
+		if key := string(e.Link + " " + link.Name(end(e))); !seen[key] {
 			seen[key] = true
 			chains = append(chains, r.chains(append(slices.Clone(above), end(e)), d, depth-1)...)
 		}
@@ -58,7 +59,7 @@ func (r reference) chains(above []note.ID, d graph.Direction, depth int) []strin
 	return chains
 }
 
-func chainsOf(b *graph.Branch, above []note.ID) []string {
+func chainsOf(b *link.Branch, above []note.ID) []string {
 	above = append(slices.Clone(above), b.ID)
 	chains := []string{fmt.Sprint(above)}
 	for _, below := range b.Branches {
@@ -67,7 +68,7 @@ func chainsOf(b *graph.Branch, above []note.ID) []string {
 	return chains
 }
 
-func (r reference) reachable(start note.ID, links ...graph.Link) map[note.ID]bool {
+func (r reference) reachable(start note.ID, links ...link.Name) map[note.ID]bool {
 	all := map[note.ID]bool{start: true}
 	for grown := true; grown; {
 		grown = false
@@ -84,21 +85,21 @@ var entries = []note.ID{"a", "b", "c", "d", "e"}
 
 // anyEdges draws up to a dozen links among five entries, from three notes; the
 // same link by the same note is there once.
-func anyEdges(t *rapid.T) []graph.Edge {
-	edge := rapid.Custom(func(t *rapid.T) graph.Edge {
-		e := graph.Edge{
+func anyEdges(t *rapid.T) []link.Edge {
+	edge := rapid.Custom(func(t *rapid.T) link.Edge {
+		e := link.Edge{
 			From: rapid.SampledFrom(entries).Draw(t, "from"),
-			Link: rapid.SampledFrom([]graph.Link{graph.Shows, graph.LeadsTo, graph.UsualCauses, graph.IsA, graph.Has, "repair"}).Draw(t, "link"),
+			Link: rapid.SampledFrom([]link.Name{link.Shows, link.LeadsTo, link.UsualCauses, link.IsA, link.Has, "repair"}).Draw(t, "link"),
 			To:   rapid.SampledFrom(entries).Draw(t, "to"),
 			Note: rapid.SampledFrom([]string{"mode/a.md", "mode/b.md", "team/mode/a.md"}).Draw(t, "note"),
 		}
-		if slices.Contains([]graph.Link{graph.Shows, graph.LeadsTo, graph.UsualCauses}, e.Link) {
+		if slices.Contains([]link.Name{link.Shows, link.LeadsTo, link.UsualCauses}, e.Link) {
 			e.Figure = figure(rapid.Float64Range(0, 1).Draw(t, "stated"), rapid.Float64Range(0, 1).Draw(t, "used"))
 		}
 		return e
 	})
-	return rapid.SliceOfNDistinct(edge, 0, 12, func(e graph.Edge) graph.Edge {
-		e.Figure = graph.Figure{}
+	return rapid.SliceOfNDistinct(edge, 0, 12, func(e link.Edge) link.Edge {
+		e.Figure = link.Figure{}
 		return e
 	}).Draw(t, "edges")
 }
@@ -123,7 +124,7 @@ func TestRandomGraphsWalkLikeAPlainListOfLinks(t *testing.T) {
 
 		want := reference(edges)
 		for _, id := range entries {
-			for _, links := range [][]graph.Link{nil, {graph.Shows}, {graph.IsA, graph.LeadsTo}} {
+			for _, links := range [][]link.Name{nil, {link.Shows}, {link.IsA, link.LeadsTo}} {
 				out, err := g.Out(t.Context(), id, links...)
 				require.NoError(rt, err)
 				require.Equal(rt, want.out(id, links...), out, "out of %s by %q", id, links)
@@ -132,19 +133,19 @@ func TestRandomGraphsWalkLikeAPlainListOfLinks(t *testing.T) {
 				require.Equal(rt, want.in(id, links...), in, "into %s by %q", id, links)
 			}
 			const depth = 3
-			for _, d := range []graph.Direction{graph.Back, graph.Ahead} {
-				tree, err := g.Tree(t.Context(), id, d, depth)
+			for _, d := range []link.Direction{link.Back, link.Ahead} {
+				tree, err := link.Tree(t.Context(), g, id, d, depth)
 				require.NoError(rt, err)
 				require.ElementsMatch(rt, want.chains([]note.ID{id}, d, depth), chainsOf(tree, nil), "tree of %s, direction %d", id, d)
 			}
-			closure, err := g.Closure(t.Context(), id, graph.IsA, graph.Has)
+			closure, err := link.Closure(t.Context(), g, id, link.IsA, link.Has)
 			require.NoError(rt, err)
 			reached := map[note.ID]bool{}
 			for _, c := range closure {
 				require.False(rt, reached[c], "%s comes once", c)
 				reached[c] = true
 			}
-			require.Equal(rt, want.reachable(id, graph.IsA, graph.Has), reached, "closure of %s", id)
+			require.Equal(rt, want.reachable(id, link.IsA, link.Has), reached, "closure of %s", id)
 		}
 	})
 }

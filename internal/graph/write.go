@@ -10,6 +10,7 @@ import (
 	hbbolt "github.com/hidal-go/hidalgo/kv/bbolt"
 	"go.etcd.io/bbolt"
 
+	"kg/internal/link"
 	"kg/internal/note"
 )
 
@@ -24,8 +25,8 @@ const (
 
 // figureOf names the predicate for a figure of a link. Ids and links hold no
 // spaces, so the name can be taken apart again.
-func figureOf(reading string, link Link, from note.ID) quad.IRI {
-	return quad.IRI(reading + " " + string(link) + " " + string(from))
+func figureOf(reading string, of link.Name, from note.ID) quad.IRI {
+	return quad.IRI(reading + " " + string(of) + " " + string(from))
 }
 
 // batch is how many quads are handed over at a time.
@@ -33,7 +34,7 @@ const batch = 10_000
 
 // Write stores edges and rates in a new file and returns the number of quads.
 // The file must not exist. Nothing may read it before Write has returned.
-func Write(ctx context.Context, file string, edges []Edge, rates []Rate) (int64, error) {
+func Write(ctx context.Context, file string, edges []link.Edge, rates []link.Rate) (int64, error) {
 	n, err := write(ctx, file, quads(edges, rates))
 	if err != nil {
 		return 0, fmt.Errorf("writing the graph %s: %w", file, err)
@@ -41,7 +42,7 @@ func Write(ctx context.Context, file string, edges []Edge, rates []Rate) (int64,
 	return n, nil
 }
 
-func quads(edges []Edge, rates []Rate) []quad.Quad {
+func quads(edges []link.Edge, rates []link.Rate) []quad.Quad {
 	out := make([]quad.Quad, 0, 2*len(edges)+2*len(rates))
 	for _, e := range edges {
 		out = append(out, quad.Quad{Subject: quad.IRI(e.From), Predicate: quad.IRI(e.Link), Object: quad.IRI(e.To), Label: quad.IRI(e.Note)})
@@ -60,7 +61,7 @@ func quads(edges []Edge, rates []Rate) []quad.Quad {
 
 // figureQuads gives the figure that is used, and the one stated where fitting
 // changed it.
-func figureQuads(of note.ID, f Figure, said string, predicate func(reading string) quad.IRI) []quad.Quad {
+func figureQuads(of note.ID, f link.Figure, said string, predicate func(reading string) quad.IRI) []quad.Quad {
 	if !f.Given {
 		return nil
 	}

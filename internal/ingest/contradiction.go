@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"kg/internal/diagnose"
-	"kg/internal/graph"
+	"kg/internal/link"
 	"kg/internal/note"
 )
 
@@ -62,12 +62,12 @@ func (s statedFigures) against(i int, cause diagnose.ID) []string {
 		return out
 	}
 	for _, e := range s.edges {
-		if e.Link == graph.LeadsTo && (e.To == note.ID(cause) || e.From == note.ID(cause)) && !slices.Contains(out, e.Note) {
+		if e.Link == link.LeadsTo && (e.To == cause || e.From == cause) && !slices.Contains(out, e.Note) {
 			out = append(out, e.Note)
 		}
 	}
 	for _, r := range s.rates {
-		if r.Of == note.ID(cause) && !slices.Contains(out, r.Note) {
+		if r.Of == cause && !slices.Contains(out, r.Note) {
 			out = append(out, r.Note)
 		}
 	}

@@ -4,7 +4,7 @@ import (
 	"slices"
 
 	"kg/internal/diagnose"
-	"kg/internal/graph"
+	"kg/internal/link"
 	"kg/internal/note"
 )
 
@@ -31,8 +31,8 @@ const tolerance = 0.01
 
 // statedFigures is what the kept notes say, before anything is fitted.
 type statedFigures struct {
-	edges      []graph.Edge
-	rates      []graph.Rate
+	edges      []link.Edge
+	rates      []link.Rate
 	model      diagnose.Model
 	statements []diagnose.Statement
 	stating    []*note.Note // the note of each statement
@@ -51,7 +51,7 @@ func figuresOf(kept []*note.Note) statedFigures {
 
 	out := statedFigures{model: diagnose.Model{Leak: map[diagnose.ID]float64{}}}
 	for _, n := range kept {
-		own := graph.EdgesOf(n, keep)
+		own := link.Of(n, keep)
 		out.edges = append(out.edges, own...)
 		switch e := n.Entry.(type) {
 		case *note.Mode:
@@ -62,12 +62,12 @@ func figuresOf(kept []*note.Note) statedFigures {
 				rate.Figure.Stated *= share
 			}
 			out.rates = append(out.rates, rate)
-			out.model.Causes = append(out.model.Causes, diagnose.Cause{ID: diagnose.ID(e.ID), Rate: rate.Figure.Stated})
+			out.model.Causes = append(out.model.Causes, diagnose.Cause{ID: e.ID, Rate: rate.Figure.Stated})
 			addLinks(&out.model, own)
 		case *note.Symptom:
 			leak := stated(n, e.Leak, diagnose.DefaultLeak)
 			out.rates = append(out.rates, leak)
-			out.model.Leak[diagnose.ID(e.ID)] = leak.Figure.Stated
+			out.model.Leak[e.ID] = leak.Figure.Stated
 			if s := statement(e, keep); len(s.Shares) > 0 {
 				out.statements = append(out.statements, s)
 				out.stating = append(out.stating, n)
@@ -79,7 +79,7 @@ func figuresOf(kept []*note.Note) statedFigures {
 
 // figures returns the links and rates of the kept notes, fitted to the usual
 // causes that symptoms state.
-func figures(kept []*note.Note) ([]graph.Edge, []graph.Rate, Fit) {
+func figures(kept []*note.Note) ([]link.Edge, []link.Rate, Fit) {
 	said := figuresOf(kept)
 	moved := diagnose.Fit(said.model, said.statements)
 	fit := Fit{Statements: len(said.statements)}
@@ -93,36 +93,36 @@ func figures(kept []*note.Note) ([]graph.Edge, []graph.Rate, Fit) {
 
 // Figures are the links and rates of some notes as a library of them would use
 // them.
-func Figures(kept []*note.Note) ([]graph.Edge, []graph.Rate) {
+func Figures(kept []*note.Note) ([]link.Edge, []link.Rate) {
 	edges, rates, _ := figures(kept)
 	return edges, rates
 }
 
 // stated is the rate that a note gives, or the one that is assumed.
-func stated(n *note.Note, l note.Likelihood, assumed float64) graph.Rate {
+func stated(n *note.Note, l note.Likelihood, assumed float64) link.Rate {
 	if l.Given() {
 		assumed = l.P
 	}
-	return graph.Rate{Of: n.ID(), Note: n.Path, Figure: graph.Figure{Stated: assumed, Used: assumed, Given: true}}
+	return link.Rate{Of: n.ID(), Note: n.Path, Figure: link.Figure{Stated: assumed, Used: assumed, Given: true}}
 }
 
-func addLinks(m *diagnose.Model, edges []graph.Edge) {
+func addLinks(m *diagnose.Model, edges []link.Edge) {
 	for _, e := range edges {
-		link := diagnose.Link{From: diagnose.ID(e.From), To: diagnose.ID(e.To), Strength: e.Figure.Stated}
+		l := diagnose.Link{From: e.From, To: e.To, Strength: e.Figure.Stated}
 		switch e.Link {
-		case graph.Shows:
-			m.Shows = append(m.Shows, link)
-		case graph.LeadsTo:
-			m.Leads = append(m.Leads, link)
+		case link.Shows:
+			m.Shows = append(m.Shows, l)
+		case link.LeadsTo:
+			m.Leads = append(m.Leads, l)
 		}
 	}
 }
 
 func statement(e *note.Symptom, keep func(note.ID) bool) diagnose.Statement {
-	s := diagnose.Statement{Symptom: diagnose.ID(e.ID)}
+	s := diagnose.Statement{Symptom: e.ID}
 	for _, l := range e.UsualCauses {
 		if keep(l.To) {
-			s.Shares = append(s.Shares, diagnose.Share{Cause: diagnose.ID(l.To), Part: l.Figure.P})
+			s.Shares = append(s.Shares, diagnose.Share{Cause: l.To, Part: l.Figure.P})
 		}
 	}
 	return s
@@ -132,22 +132,22 @@ type pair struct{ from, to note.ID }
 
 // adopt puts the fitted strengths into the links. A link that only a statement
 // knows becomes a link of its own, said by the note of the statement.
-func adopt(edges []graph.Edge, m diagnose.Model, stating []*note.Note) []graph.Edge {
+func adopt(edges []link.Edge, m diagnose.Model, stating []*note.Note) []link.Edge {
 	used := map[pair]float64{}
 	for _, l := range m.Shows {
-		used[pair{note.ID(l.From), note.ID(l.To)}] = l.Strength
+		used[pair{l.From, l.To}] = l.Strength
 	}
 	led := map[pair]float64{}
 	for _, l := range m.Leads {
-		led[pair{note.ID(l.From), note.ID(l.To)}] = l.Strength
+		led[pair{l.From, l.To}] = l.Strength
 	}
 	for i, e := range edges {
 		key := pair{e.From, e.To}
 		switch e.Link {
-		case graph.Shows:
+		case link.Shows:
 			edges[i].Figure.Used = used[key]
 			delete(used, key)
-		case graph.LeadsTo:
+		case link.LeadsTo:
 			edges[i].Figure.Used = led[key]
 		}
 	}
@@ -155,22 +155,22 @@ func adopt(edges []graph.Edge, m diagnose.Model, stating []*note.Note) []graph.E
 	for _, n := range stating {
 		path[n.ID()] = n.Path
 	}
-	var implied []graph.Edge
+	var implied []link.Edge
 	for key, strength := range used {
-		implied = append(implied, graph.Edge{From: key.from, Link: graph.Shows, To: key.to, Note: path[key.to],
-			Figure: graph.Figure{Stated: strength, Used: strength, Given: true}})
+		implied = append(implied, link.Edge{From: key.from, Link: link.Shows, To: key.to, Note: path[key.to],
+			Figure: link.Figure{Stated: strength, Used: strength, Given: true}})
 	}
-	slices.SortFunc(implied, graph.Compare)
+	slices.SortFunc(implied, link.Compare)
 	return append(edges, implied...)
 }
 
-func adoptRates(rates []graph.Rate, m diagnose.Model) []graph.Rate {
+func adoptRates(rates []link.Rate, m diagnose.Model) []link.Rate {
 	used := map[note.ID]float64{}
 	for _, c := range m.Causes {
-		used[note.ID(c.ID)] = c.Rate
+		used[c.ID] = c.Rate
 	}
 	for symptom, leak := range m.Leak {
-		used[note.ID(symptom)] = leak
+		used[symptom] = leak
 	}
 	for i, r := range rates {
 		rates[i].Figure.Used = used[r.Of]

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"kg/internal/diagnose"
-	"kg/internal/graph"
+	"kg/internal/link"
 	"kg/internal/note"
 )
 
@@ -18,33 +18,33 @@ const met = 0.01
 
 // posterior is what the figures of a library say when a symptom is all that is
 // known.
-func posterior(t *testing.T, edges []graph.Edge, rates []graph.Rate, symptom note.ID) map[note.ID]float64 {
+func posterior(t *testing.T, edges []link.Edge, rates []link.Rate, symptom note.ID) map[note.ID]float64 {
 	m := diagnose.Model{Leak: map[diagnose.ID]float64{}}
 	modes := map[note.ID]bool{}
 	for _, e := range edges {
-		l := diagnose.Link{From: diagnose.ID(e.From), To: diagnose.ID(e.To), Strength: e.Figure.Used}
+		l := diagnose.Link{From: e.From, To: e.To, Strength: e.Figure.Used}
 		switch e.Link {
-		case graph.Shows:
+		case link.Shows:
 			m.Shows = append(m.Shows, l)
 			modes[e.From] = true
-		case graph.LeadsTo:
+		case link.LeadsTo:
 			m.Leads = append(m.Leads, l)
 			modes[e.From], modes[e.To] = true, true
 		}
 	}
 	for _, r := range rates {
 		if modes[r.Of] {
-			m.Causes = append(m.Causes, diagnose.Cause{ID: diagnose.ID(r.Of), Rate: r.Figure.Used})
+			m.Causes = append(m.Causes, diagnose.Cause{ID: r.Of, Rate: r.Figure.Used})
 		} else {
-			m.Leak[diagnose.ID(r.Of)] = r.Figure.Used
+			m.Leak[r.Of] = r.Figure.Used
 		}
 	}
-	seen := diagnose.Finding{Label: string(symptom), Readings: []diagnose.Reading{{ID: diagnose.ID(symptom), Weight: 1}}}
+	seen := diagnose.Finding{Label: string(symptom), Senses: []diagnose.Sense{{ID: symptom, Weight: 1}}}
 	b, err := m.Posterior(diagnose.Evidence{Findings: []diagnose.Finding{seen}})
 	require.NoError(t, err)
 	out := map[note.ID]float64{}
 	for _, c := range b.Causes {
-		out[note.ID(c.ID)] = c.Probability
+		out[c.ID] = c.Probability
 	}
 	return out
 }
@@ -94,7 +94,7 @@ func TestFittingKeepsWhatTheNotesStateBesideWhatIsUsed(t *testing.T) {
 	require.NoError(t, err)
 	edges, rates, _ := figures(v.Kept)
 	for _, e := range edges {
-		if e.From == "pump-burnt" && e.Link == graph.Shows {
+		if e.From == "pump-burnt" && e.Link == link.Shows {
 			assert.InDelta(t, 0.9, e.Figure.Stated, 0)
 			assert.NotEqual(t, e.Figure.Stated, e.Figure.Used, "the rarer cause is said to be the usual one")
 		}
@@ -115,9 +115,9 @@ func TestALinkThatOnlyASymptomKnowsIsSaidByItsNote(t *testing.T) {
 	})})
 	require.NoError(t, err)
 	edges, rates, _ := figures(v.Kept)
-	var implied []graph.Edge
+	var implied []link.Edge
 	for _, e := range edges {
-		if e.From == "pump-airy" && e.Link == graph.Shows {
+		if e.From == "pump-airy" && e.Link == link.Shows {
 			implied = append(implied, e)
 		}
 	}

@@ -257,7 +257,7 @@ func hashOf(p *parts.Part) uint64 {
 // write puts what counts of the old catalogue and of the new list into a file and
 // then that in place of the catalogue.
 func (im *importer) write(ctx context.Context, spool io.Reader) (err error) {
-	return durable.Write(im.out.Catalogue, func(w io.Writer) error {
+	return durable.Write(im.out.Catalogue, 0o644, func(w io.Writer) error {
 		out := csv.NewWriter(w)
 		if err := out.Write(parts.Header()); err != nil {
 			return err

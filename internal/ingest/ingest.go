@@ -18,8 +18,12 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"kg/internal/archive"
+	"kg/internal/bucket"
+	"kg/internal/bucket/bolt"
 	"kg/internal/generation"
 	"kg/internal/graph"
+	"kg/internal/library"
+	"kg/internal/link"
 	"kg/internal/lint"
 	"kg/internal/note"
 	"kg/internal/search"
@@ -91,8 +95,8 @@ func Build(ctx context.Context, store generation.Store, o Options) (Outcome, err
 	}
 
 	progress("fitting the figures")
-	var edges []graph.Edge
-	var rates []graph.Rate
+	var edges []link.Edge
+	var rates []link.Rate
 	edges, rates, out.Fit = figures(verdict.Kept)
 
 	draft, err := store.Begin()
@@ -159,7 +163,7 @@ func fingerprint(sources []Source, r Reading) string {
 }
 
 // write makes the three parts at once; they do not depend on each other.
-func write(ctx context.Context, folder string, v lint.Verdict, edges []graph.Edge, rates []graph.Rate, c *generation.Counts) error {
+func write(ctx context.Context, folder string, v lint.Verdict, edges []link.Edge, rates []link.Rate, c *generation.Counts) error {
 	work, ctx := errgroup.WithContext(ctx)
 	work.Go(func() (err error) {
 		c.Quads, err = graph.Write(ctx, filepath.Join(folder, generation.GraphFile), edges, rates)
@@ -170,12 +174,26 @@ func write(ctx context.Context, folder string, v lint.Verdict, edges []graph.Edg
 		return err
 	})
 	work.Go(func() error {
-		return archive.Write(ctx, filepath.Join(folder, generation.ArchiveFile), records(v))
+		return filled(filepath.Join(folder, generation.ArchiveFile), func(w bucket.Writer) error {
+			return errors.Join(archive.Write(ctx, w, records(v)), archive.WriteSayings(ctx, w, v.Kept))
+		})
 	})
 	work.Go(func() error {
-		return archive.WriteParts(ctx, filepath.Join(folder, generation.PartsFile), v.Parts)
+		return filled(filepath.Join(folder, generation.PartsFile), func(w bucket.Writer) error { return archive.WriteParts(ctx, w, v.Parts) })
 	})
 	return work.Wait()
+}
+
+// filled makes a file of buckets.
+func filled(file string, fill func(bucket.Writer) error) error {
+	w, err := bolt.Create(file)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(fill(w), w.Close()); err != nil {
+		return fmt.Errorf("writing %s: %w", file, err)
+	}
+	return nil
 }
 
 func records(v lint.Verdict) []archive.Record {
@@ -232,4 +250,16 @@ func verify(ctx context.Context, folder string, c generation.Counts) (err error)
 			quads, ix.Entries(), c.Quads, c.Indexed)
 	}
 	return nil
+}
+
+// Pack makes a library of the sources in memory, as one bundle. Broken notes are
+// left out, as in Build.
+func Pack(ctx context.Context, sources []Source) (library.Bundle, lint.Verdict, error) {
+	verdict, _, err := Review(ctx, sources)
+	if err != nil {
+		return library.Bundle{}, verdict, err
+	}
+	edges, rates, _ := figures(verdict.Kept)
+	b, err := library.Pack(ctx, library.Content{Records: records(verdict), Notes: verdict.Kept, Parts: verdict.Parts, Edges: edges, Rates: rates})
+	return b, verdict, err
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"kg/internal/archive"
+	"kg/internal/bucket/bolt"
 	"kg/internal/generation"
 	"kg/internal/note"
 )
@@ -74,10 +75,10 @@ func TestABuildIsWhatTheNotesSay(t *testing.T) {
 	require.NoError(t, err)
 	defer l.Close()
 	require.NoError(t, l.Verify())
-	a, err := archive.Open(l.Folder + "/" + generation.ArchiveFile)
+	file, err := bolt.Open(l.Folder + "/" + generation.ArchiveFile)
 	require.NoError(t, err)
-	defer a.Close()
-	rec, err := a.Get("pump")
+	defer file.Close()
+	rec, err := archive.In(file).Get("pump")
 	require.NoError(t, err)
 	assert.Equal(t, []note.ID{"hot-surfaces"}, rec.Caveats, "a caveat that says what it applies to is shown with it")
 	assert.Equal(t, "shipped/component/pump.md", rec.Path)
@@ -115,10 +116,10 @@ func TestATeamNoteStandsInForAShippedOne(t *testing.T) {
 	l, err := store.Open()
 	require.NoError(t, err)
 	defer l.Close()
-	a, err := archive.Open(l.Folder + "/" + generation.ArchiveFile)
+	file, err := bolt.Open(l.Folder + "/" + generation.ArchiveFile)
 	require.NoError(t, err)
-	defer a.Close()
-	rec, err := a.Get("pump")
+	defer file.Close()
+	rec, err := archive.In(file).Get("pump")
 	require.NoError(t, err)
 	assert.Equal(t, "Our pump", rec.Entry.Head().Name)
 	assert.Equal(t, "shipped/component/pump.md", rec.Replaces)
@@ -150,4 +151,27 @@ func TestASourceThatIsNotThereIsAnError(t *testing.T) {
 	require.NoError(t, err, "an empty folder is no fault")
 	assert.True(t, Under("/notes", "/notes/mode/a.md"))
 	assert.False(t, Under("/notes", "/other/mode/a.md"))
+}
+
+// What was written is counted as a reader would find it, so that a disk that filled
+// up half-way is noticed before anybody answers from it.
+func TestABuildThatHoldsLessThanItShouldIsNotPublished(t *testing.T) {
+	t.Parallel()
+	verdict, _, err := Review(t.Context(), []Source{small(nil)})
+	require.NoError(t, err)
+	edges, rates, _ := figures(verdict.Kept)
+	folder := t.TempDir()
+	var counts generation.Counts
+	require.NoError(t, write(t.Context(), folder, verdict, edges, rates, &counts))
+	require.NoError(t, verify(t.Context(), folder, counts))
+	for name, off := range map[string]func(*generation.Counts){
+		"quads":          func(c *generation.Counts) { c.Quads++ },
+		"indexed":        func(c *generation.Counts) { c.Indexed++ },
+		"quads, fewer":   func(c *generation.Counts) { c.Quads-- },
+		"indexed, fewer": func(c *generation.Counts) { c.Indexed-- },
+	} {
+		wrong := counts
+		off(&wrong)
+		assert.ErrorContains(t, verify(t.Context(), folder, wrong), "is the disk full?", name)
+	}
 }

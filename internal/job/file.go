@@ -8,7 +8,7 @@ import (
 	"strings"
 	"time"
 
-	"kg/internal/library"
+	"kg/internal/advise"
 	"kg/internal/note"
 )
 
@@ -171,7 +171,7 @@ func quoted(s string) (string, error) {
 }
 
 // writeHeading begins a job file.
-func writeHeading(w io.Writer, q library.Question) error {
+func writeHeading(w io.Writer, q advise.Question) error {
 	text := heading + "\n"
 	if q.Appliance != "" {
 		text += applianceKey + string(q.Appliance) + "\n"

@@ -13,7 +13,8 @@ import (
 	"strings"
 	"time"
 
-	"kg/internal/library"
+	"kg/internal/advise"
+	"kg/internal/durable"
 	"kg/internal/note"
 )
 
@@ -45,7 +46,7 @@ func (f Folder) File(id ID) string { return filepath.Join(f.Path, string(id)+ext
 const mostADay = 10_000
 
 // Start begins a job with a question, and returns its id.
-func (f Folder) Start(now time.Time, q library.Question) (ID, error) {
+func (f Folder) Start(now time.Time, q advise.Question) (ID, error) {
 	if err := os.MkdirAll(f.Path, 0o755); err != nil {
 		return "", fmt.Errorf("making the folder of jobs: %w", err)
 	}
@@ -55,7 +56,11 @@ func (f Folder) Start(now time.Time, q library.Question) (ID, error) {
 	}
 	day := now.Format(time.DateOnly)
 	first := 1
-	for _, id := range all { // numbers are not given twice, even where a job was deleted
+	given, err := f.given()
+	if err != nil {
+		return "", err
+	}
+	for _, id := range append(all, given...) {
 		if n, is := numbered(id, day); is && n >= first {
 			first = n + 1
 		}
@@ -76,7 +81,7 @@ func (f Folder) Start(now time.Time, q library.Question) (ID, error) {
 		if err := errors.Join(err, file.Close()); err != nil {
 			return "", fmt.Errorf("beginning job %s: %w", id, err)
 		}
-		return id, f.sync()
+		return id, errors.Join(f.give(id), durable.Sync(f.Path))
 	}
 	return "", fmt.Errorf("there are %d jobs of %s already: keep this one in another folder, with --home", mostADay-1, day)
 }
@@ -155,14 +160,31 @@ func endLine(file *os.File) error {
 	return err
 }
 
-// sync makes the name of a new file last.
-func (f Folder) sync() error {
-	dir, err := os.Open(f.Path)
+// givenName is the file in which every id stands that was ever given, one a line, so
+// that none is given twice, even after its job was deleted.
+const givenName = ".given"
+
+// given are the ids that were ever given.
+func (f Folder) given() ([]ID, error) {
+	text, err := os.ReadFile(filepath.Join(f.Path, givenName))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("reading which numbers were given: %w", err)
+	}
+	var out []ID
+	for line := range strings.Lines(string(text)) {
+		out = append(out, ID(strings.TrimSpace(line)))
+	}
+	return out, nil
+}
+
+// give notes that an id was given.
+func (f Folder) give(id ID) error {
+	file, err := os.OpenFile(filepath.Join(f.Path, givenName), os.O_CREATE|os.O_WRONLY|os.O_APPEND, 0o644)
 	if err != nil {
 		return err
 	}
-	err = dir.Sync()
-	return errors.Join(err, dir.Close())
+	_, err = file.WriteString(string(id) + "\n")
+	return errors.Join(err, file.Sync(), file.Close())
 }
 
 // Read returns a job as far as its file can be read, and what cannot.

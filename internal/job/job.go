@@ -8,7 +8,7 @@ import (
 	"slices"
 	"time"
 
-	"kg/internal/library"
+	"kg/internal/advise"
 	"kg/internal/note"
 )
 
@@ -74,8 +74,8 @@ func (j Job) Last() (Entry, bool) {
 }
 
 // Question is what the job stands at, as a question to a library.
-func (j Job) Question() library.Question {
-	q := library.Question{Appliance: j.Appliance, Given: j.Given, WorkedOn: j.WorkedOn}
+func (j Job) Question() advise.Question {
+	q := advise.Question{Appliance: j.Appliance, Given: j.Given, WorkedOn: j.WorkedOn}
 	for _, e := range j.Standing() {
 		switch e.Kind {
 		case Said:
@@ -87,12 +87,12 @@ func (j Job) Question() library.Question {
 		case Safe:
 			q.Safe = 1 + len(q.More)
 		case Tested: // the same test done again counts as it came out last
-			q.Results = slices.DeleteFunc(q.Results, func(t library.Tested) bool { return t.Test == e.Of })
-			q.Readings = slices.DeleteFunc(q.Readings, func(r library.Read) bool { return r.Test == e.Of })
-			q.Results = append(q.Results, library.Tested{Test: e.Of, Result: e.Result, After: slices.Clone(q.Mended)})
+			q.Results = slices.DeleteFunc(q.Results, func(t advise.Tested) bool { return t.Test == e.Of })
+			q.Readings = slices.DeleteFunc(q.Readings, func(r advise.Read) bool { return r.Test == e.Of })
+			q.Results = append(q.Results, advise.Tested{Test: e.Of, Result: e.Result, After: slices.Clone(q.Mended)})
 		case Read:
-			q.Results = slices.DeleteFunc(q.Results, func(t library.Tested) bool { return t.Test == e.Of })
-			q.Readings = append(q.Readings, library.Read{Test: e.Of, Figures: e.Result})
+			q.Results = slices.DeleteFunc(q.Results, func(t advise.Tested) bool { return t.Test == e.Of })
+			q.Readings = append(q.Readings, advise.Read{Test: e.Of, Figures: e.Result})
 		case Did: // done again, it counts as it came out last
 			q.Mended = slices.DeleteFunc(q.Mended, func(id note.ID) bool { return id == e.Of })
 			if !e.Helped {

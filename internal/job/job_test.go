@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"kg/internal/library"
+	"kg/internal/advise"
 	"kg/internal/note"
 )
 
@@ -97,10 +97,10 @@ func TestAJobAsAQuestion(t *testing.T) {
 		{Kind: Read, Of: "test-ohms", Result: "10.4k at=24C"},
 		{Kind: Did, Of: "replace-sensor", Helped: true},
 	}}
-	assert.Equal(t, library.Question{
+	assert.Equal(t, advise.Question{
 		Appliance: "boiler", Text: "no hot water", More: []string{"heating is fine"},
-		Results: []library.Tested{{Test: "test-flow", Result: "reads right", After: []note.ID{"clean-sensor"}}}, Mended: []note.ID{"clean-sensor"},
-		Readings: []library.Read{{Test: "test-ohms", Figures: "10.4k at=24C"}},
+		Results: []advise.Tested{{Test: "test-flow", Result: "reads right", After: []note.ID{"clean-sensor"}}}, Mended: []note.ID{"clean-sensor"},
+		Readings: []advise.Read{{Test: "test-ohms", Figures: "10.4k at=24C"}},
 	}, j.Question())
 	assert.True(t, j.Solved())
 	j.Entries = append(j.Entries, Entry{Kind: Undone})
@@ -110,7 +110,7 @@ func TestAJobAsAQuestion(t *testing.T) {
 func TestWhatIsKnownBeforehandIsKept(t *testing.T) {
 	t.Parallel()
 	f := Folder{t.TempDir()}
-	q := library.Question{Text: "no heat", Appliance: "boiler", Given: []note.Context{note.Frost, note.OldAppliance}, WorkedOn: []note.ID{"pump", "fan"}}
+	q := advise.Question{Text: "no heat", Appliance: "boiler", Given: []note.Context{note.Frost, note.OldAppliance}, WorkedOn: []note.ID{"pump", "fan"}}
 	id, err := f.Start(noon, q)
 	require.NoError(t, err)
 	j, problems, err := f.Read(id)
@@ -126,7 +126,7 @@ func TestJobsBegunAtOnceAreDifferentJobs(t *testing.T) {
 	var wait sync.WaitGroup
 	for range 20 {
 		wait.Go(func() {
-			id, err := f.Start(noon, library.Question{Text: "no heat", Appliance: "boiler"})
+			id, err := f.Start(noon, advise.Question{Text: "no heat", Appliance: "boiler"})
 			assert.NoError(t, err)
 			_, taken := all.LoadOrStore(id, true)
 			assert.False(t, taken)
@@ -143,7 +143,7 @@ func TestJobsBegunAtOnceAreDifferentJobs(t *testing.T) {
 func TestEntriesOfTwoAtOnceDoNotMix(t *testing.T) {
 	t.Parallel()
 	f := Folder{t.TempDir()}
-	id, err := f.Start(noon, library.Question{Text: "no heat"})
+	id, err := f.Start(noon, advise.Question{Text: "no heat"})
 	require.NoError(t, err)
 	var wait sync.WaitGroup
 	for range 8 {
@@ -179,7 +179,7 @@ func TestAFolderThatCannotBeReadIsSaid(t *testing.T) {
 	require.NoError(t, os.WriteFile(file, nil, 0o644))
 	_, err := Folder{file}.List()
 	assert.ErrorContains(t, err, "listing the jobs")
-	_, err = Folder{file}.Start(noon, library.Question{Text: "no heat"})
+	_, err = Folder{file}.Start(noon, advise.Question{Text: "no heat"})
 	assert.ErrorContains(t, err, "making the folder of jobs")
 }
 
@@ -205,4 +205,45 @@ func FuzzParse(f *testing.F) {
 		}
 		j.Question()
 	})
+}
+
+// A number that was given once is not given again: what was noted of the one must
+// not read as noted of the other.
+func TestANumberIsNotGivenTwiceEvenAfterItsJobWasDeleted(t *testing.T) {
+	t.Parallel()
+	f := Folder{Path: t.TempDir()}
+	now := time.Date(2026, 11, 25, 8, 0, 0, 0, time.UTC)
+	first, err := f.Start(now, advise.Question{Text: "no heat"})
+	require.NoError(t, err)
+	second, err := f.Start(now, advise.Question{Text: "no heat"})
+	require.NoError(t, err)
+	require.NoError(t, os.Remove(f.File(second)))
+	third, err := f.Start(now, advise.Question{Text: "no heat"})
+	require.NoError(t, err)
+	assert.Equal(t, []ID{"2026-11-25-1", "2026-11-25-2", "2026-11-25-3"}, []ID{first, second, third})
+	all, err := f.List()
+	require.NoError(t, err)
+	assert.Equal(t, []ID{first, third}, all, "what holds the numbers is no job")
+}
+
+// What was said up to then no longer stops the work, what is said later does: one
+// text too few and the job stays stopped for ever, one too many and a new danger is
+// not heard.
+func TestSafeCountsTheTextsThatWereSaidBefore(t *testing.T) {
+	t.Parallel()
+	var j Job
+	say := func(k Kind, words string) { j.Entries = append(j.Entries, Entry{Kind: k, Words: words}) }
+	say(Said, "smell of gas")
+	assert.Equal(t, 0, j.Question().Safe)
+	say(Safe, "network's engineer")
+	assert.Equal(t, 1, j.Question().Safe)
+	say(Said, "no heat")
+	assert.Equal(t, 1, j.Question().Safe, "what is said later counts")
+	say(Said, "smell of gas again")
+	say(Safe, "network's engineer")
+	q := j.Question()
+	assert.Equal(t, 3, q.Safe)
+	assert.Len(t, q.More, 2)
+	j.Entries = append(j.Entries, Entry{Kind: Undone})
+	assert.Equal(t, 1, j.Question().Safe, "taken back")
 }

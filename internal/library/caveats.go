@@ -9,43 +9,28 @@ import (
 	"kg/internal/note"
 )
 
-// causeAlerts are the caveats of a cause with its component, tests and remedies.
-func (w *worker) causeAlerts(c Cause) ([]Alert, error) {
-	about := []note.ID{c.Mode, c.Component}
-	for _, t := range c.Tests {
-		about = append(about, t.Test)
-	}
-	for _, r := range []*RemedyRef{c.Repair, c.StopGap} {
-		if r != nil {
-			about = append(about, r.Remedy)
-		}
-	}
-	return w.alerts(about...)
+// Alert is a caveat as it is shown.
+type Alert struct {
+	Level note.Level `json:"level"`
+	Name  string     `json:"name"`
+	Text  string     `json:"text"`
+	ID    note.ID    `json:"id,omitempty"`
 }
 
-// alerts are the caveats that are shown with some entries, the gravest first.
-func (l *Library) alerts(about ...note.ID) ([]Alert, error) {
+// Alerts are the caveats that are shown with some entries, each once, the gravest
+// first.
+func (l *Library) Alerts(about ...note.ID) ([]Alert, error) {
 	seen := map[note.ID]bool{}
 	var out []Alert
 	for _, id := range about {
-		rec, err := l.archive.Get(id)
-		if errors.Is(err, archive.ErrNotFound) {
-			continue // left out of the library
-		}
+		of, err := l.alertsOf(id)
 		if err != nil {
 			return nil, err
 		}
-		for _, c := range rec.Caveats {
-			if seen[c] {
-				continue
-			}
-			seen[c] = true
-			rec, err := l.archive.Get(c)
-			if err != nil {
-				return nil, err
-			}
-			if e, ok := rec.Entry.(*note.Caveat); ok {
-				out = append(out, Alert{Level: e.Level, Name: e.Name, Text: e.Text, ID: c})
+		for _, a := range of {
+			if !seen[a.ID] {
+				seen[a.ID] = true
+				out = append(out, a)
 			}
 		}
 	}
@@ -53,21 +38,25 @@ func (l *Library) alerts(about ...note.ID) ([]Alert, error) {
 	return out, nil
 }
 
-// foremost are the caveats that stand over the whole answer: those of what was
-// seen, of the first cause and of the next step.
-func (w *worker) foremost(a Answer) ([]Alert, error) {
-	var about []note.ID
-	for _, f := range a.Findings {
-		about = append(about, f.Symptom)
+// alertsOf are the caveats of one entry, looked up once.
+func (l *Library) alertsOf(id note.ID) ([]Alert, error) {
+	if known, ok := l.alerts[id]; ok {
+		return known, nil
 	}
-	if a.Next != nil {
-		about = append(about, a.Next.ID)
+	var out []Alert
+	rec, err := l.Get(id)
+	if err != nil && !errors.Is(err, archive.ErrNotFound) { // left out of the library
+		return nil, err
 	}
-	if a.Appliance != "" {
-		about = append(about, a.Appliance)
+	for _, c := range rec.Caveats {
+		rec, err := l.Get(c)
+		if err != nil {
+			return nil, err
+		}
+		if e, ok := rec.Entry.(*note.Caveat); ok {
+			out = append(out, Alert{Level: e.Level, Name: e.Name, Text: e.Text, ID: c})
+		}
 	}
-	if len(a.Causes) > 0 {
-		about = append(about, a.Causes[0].Mode)
-	}
-	return w.alerts(about...)
+	l.alerts[id] = out
+	return out, nil
 }

@@ -1,125 +1,92 @@
-// Package library is the one door to a generation: it opens graph, index and
-// archive together, read-only and verified, and answers what commands and pages
-// ask. It does not build; that is what ingest is for.
+// Package library is the one door to a library of notes: what an entry says, who is
+// linked to whom, what people say for it, which parts there are. Hearing, advice
+// and the catalogue are written against it and know nothing of where it lies: its
+// stores are behind three small interfaces (buckets of sorted keys, links, a
+// finder of words), so that a library on disk and one in memory answer alike. It
+// cannot build one; that is what ingest is for.
 package library
 
 import (
 	"context"
 	"errors"
 	"fmt"
-	"path/filepath"
-	"runtime/debug"
 
 	"kg/internal/archive"
-	"kg/internal/generation"
-	"kg/internal/graph"
+	"kg/internal/bucket"
+	"kg/internal/link"
 	"kg/internal/note"
-	"kg/internal/search"
+	"kg/internal/term"
 )
 
-// Library is one generation, opened for reading. It is not safe for concurrent
-// use; open one for each goroutine, they share the files.
+// Stores are what a library reads.
+type Stores struct {
+	Entries bucket.Reader // entries, and what people say for them
+	Parts   bucket.Reader
+	Links   link.Reader
+	Finder  Finder
+}
+
+// Finder finds entries of some kinds, or of all, that hold terms; begun, if it is
+// not empty, is the beginning of one.
+type Finder interface {
+	Find(ctx context.Context, terms []string, begun string, kinds []note.Kind, limit int) (Located, error)
+}
+
+// Located is what a finder has found: the best entries, and how many there are of
+// each kind in all.
+type Located struct {
+	Entries []Match
+	Kinds   map[note.Kind]int
+}
+
+// Match is one entry that a finder has found. Its score can be compared within one
+// search only.
+type Match struct {
+	ID    note.ID
+	Kind  note.Kind
+	Score float64
+}
+
+// Guard runs a reading of the stores and makes an error of whatever goes wrong
+// with them.
+type Guard func(read func() error) error
+
+// Library is a library that is read. It is not safe for concurrent use; open one
+// for each goroutine, they share the files.
 type Library struct {
-	lease   *generation.Lease
-	graph   *graph.Graph
-	index   *search.Index
-	archive *archive.Archive
+	entries *archive.Entries
+	sayings *archive.Sayings
 	parts   *archive.Parts
+	links   link.Reader
+	finder  Finder
+	guard   Guard
+	alerts  map[note.ID][]Alert
 }
 
-// Open opens the current generation of a store. The error wraps
-// generation.ErrNone when nothing was built yet and generation.ErrDamaged when
-// the files are not what was built.
-func Open(store generation.Store) (*Library, error) {
-	return open(store, func(*generation.Lease) error { return nil })
-}
-
-// OpenVerified opens like Open, but first compares every byte of the library
-// with what was built: what was altered is found before a store trips over it.
-func OpenVerified(store generation.Store) (*Library, error) {
-	return open(store, (*generation.Lease).Verify)
-}
-
-func open(store generation.Store, check func(*generation.Lease) error) (*Library, error) {
-	lease, err := store.Open()
-	if err != nil {
-		return nil, err
+// New makes a library of its stores. Each reading of them goes through the guard;
+// none stands for one that does nothing.
+func New(s Stores, guard Guard) (*Library, error) {
+	if guard == nil {
+		guard = func(read func() error) error { return read() }
 	}
-	l := &Library{lease: lease}
-	err = guard(func() error {
-		err := check(lease)
-		if err != nil {
+	l := &Library{entries: archive.In(s.Entries), links: s.Links, finder: s.Finder, guard: guard, alerts: map[note.ID][]Alert{}}
+	err := guard(func() (err error) {
+		if l.sayings, err = archive.SayingsIn(s.Entries); err != nil {
 			return err
 		}
-		if l.graph, err = graph.Open(filepath.Join(lease.Folder, generation.GraphFile)); err != nil {
-			return err
-		}
-		if l.index, err = search.Open(filepath.Join(lease.Folder, generation.IndexFolder)); err != nil {
-			return err
-		}
-		if l.archive, err = archive.Open(filepath.Join(lease.Folder, generation.ArchiveFile)); err != nil {
-			return err
-		}
-		if n, want := l.index.Entries(), lease.Manifest.Counts.Indexed; n != want {
-			return fmt.Errorf("the index holds %d entries, should hold %d", n, want)
-		}
-		if l.parts, err = archive.OpenParts(filepath.Join(lease.Folder, generation.PartsFile)); err != nil {
-			return err
-		}
-		if n, want := l.parts.Count(), lease.Manifest.Counts.Parts; n != want {
-			return fmt.Errorf("there are %d parts, there should be %d", n, want)
-		}
-		return nil
-	})
-	if err != nil {
-		return nil, errors.Join(damaged(err), l.Close())
-	}
-	return l, nil
-}
-
-// Close releases the files and the lease on the generation.
-func (l *Library) Close() error {
-	var errs []error
-	if l.graph != nil {
-		errs = append(errs, l.graph.Close())
-	}
-	if l.index != nil {
-		errs = append(errs, l.index.Close())
-	}
-	if l.archive != nil {
-		errs = append(errs, l.archive.Close())
-	}
-	if l.parts != nil {
-		errs = append(errs, l.parts.Close())
-	}
-	return errors.Join(append(errs, l.lease.Close())...)
-}
-
-// Manifest says what the library was made of.
-func (l *Library) Manifest() generation.Manifest { return l.lease.Manifest }
-
-// guard runs f and turns a panic into an error. The stores panic on files that
-// were changed behind their back, and read them through memory maps, where a
-// missing page is a fault.
-func guard(f func() error) (err error) {
-	old := debug.SetPanicOnFault(true)
-	defer debug.SetPanicOnFault(old)
-	defer func() {
-		if r := recover(); r != nil {
-			err = damaged(fmt.Errorf("reading it failed: %v", r))
-		}
-	}()
-	if err = f(); errors.Is(err, archive.ErrUnreadable) {
-		err = damaged(err)
-	}
-	return err
-}
-
-func damaged(err error) error {
-	if errors.Is(err, generation.ErrDamaged) || errors.Is(err, generation.ErrOtherFormat) || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		l.parts, err = archive.PartsIn(s.Parts)
 		return err
-	}
-	return fmt.Errorf("%w (%w)", generation.ErrDamaged, err)
+	})
+	return l, err
+}
+
+// read runs a reading through the guard of a library.
+func read[T any](l *Library, f func() (T, error)) (out T, err error) {
+	err = l.guard(func() error {
+		out, err = f()
+		return err
+	})
+	return out, err
 }
 
 // NotFound says that the library has no such entry, and names the nearest.
@@ -136,67 +103,128 @@ func (e *NotFound) Error() string {
 	return fmt.Sprintf("there is no %s %q: did you mean %q?", e.What, e.ID, e.Nearest)
 }
 
-// Entry returns the entry with an id; the error is a *NotFound if there is none.
+// Get returns the entry with an id, or an error that wraps archive.ErrNotFound:
+// its note may have been left out. What it returns is shared.
+func (l *Library) Get(id note.ID) (archive.Record, error) {
+	return read(l, func() (archive.Record, error) { return l.entries.Get(id) })
+}
+
+// Entry returns the entry with an id, of any kind; the error is a *NotFound if
+// there is none.
 func (l *Library) Entry(id note.ID) (archive.Record, error) {
-	return l.entry(id, "entry", note.Kinds()...)
+	return l.OfKind(id, "entry", note.Kinds()...)
 }
 
-func (l *Library) entry(id note.ID, what string, kinds ...note.Kind) (r archive.Record, err error) {
-	err = guard(func() error {
-		r, err = l.archive.Get(id)
-		if !errors.Is(err, archive.ErrNotFound) {
-			return err
+// OfKind returns the entry with an id that has to be of one of some kinds, which
+// are called what; the error is a *NotFound if there is none.
+func (l *Library) OfKind(id note.ID, what string, kinds ...note.Kind) (archive.Record, error) {
+	r, err := l.Get(id)
+	if err == nil {
+		for _, k := range kinds {
+			if r.Entry.Head().Kind == k {
+				return r, nil
+			}
 		}
-		near, err := l.nearest(id, kinds)
-		if err != nil {
-			return err
-		}
-		return &NotFound{What: what, ID: id, Nearest: near}
-	})
-	return r, err
+	} else if !errors.Is(err, archive.ErrNotFound) {
+		return r, err
+	}
+	return archive.Record{}, l.noSuch(what, id, kinds)
 }
 
-func (l *Library) nearest(id note.ID, kinds []note.Kind) (note.ID, error) {
+// noSuch is the error that says that there is no entry of some kinds with an id.
+func (l *Library) noSuch(what string, id note.ID, kinds []note.Kind) error {
 	var valid []string
 	for _, k := range kinds {
-		titles, err := l.archive.List(k)
+		titles, err := l.List(k)
 		if err != nil {
-			return "", err
+			return err
 		}
 		for _, t := range titles {
 			valid = append(valid, string(t.ID))
 		}
 	}
 	near, _ := note.Nearest(string(id), valid)
-	return note.ID(near), nil
+	return &NotFound{What: what, ID: id, Nearest: note.ID(near)}
 }
 
 // Text returns the note of an entry as it was written.
-func (l *Library) Text(id note.ID) (text string, err error) {
-	err = guard(func() error {
-		text, err = l.archive.Text(id)
-		return err
-	})
-	return text, err
+func (l *Library) Text(id note.ID) (string, error) {
+	return read(l, func() (string, error) { return l.entries.Text(id) })
+}
+
+// Title returns the title of an entry, or an error that wraps archive.ErrNotFound.
+func (l *Library) Title(id note.ID) (archive.Title, error) {
+	return read(l, func() (archive.Title, error) { return l.entries.Title(id) })
+}
+
+// Name is the name of an entry, or its id if its note was left out.
+func (l *Library) Name(id note.ID) (string, error) {
+	t, err := l.Title(id)
+	if errors.Is(err, archive.ErrNotFound) {
+		return string(id), nil
+	}
+	return t.Name, err
+}
+
+// FullName is the name of an entry as it is read alone: that of a mode after its
+// component.
+func (l *Library) FullName(id note.ID) (string, error) {
+	t, err := l.Title(id)
+	return t.Full, err
 }
 
 // List returns the titles of all entries of a kind, by id.
-func (l *Library) List(k note.Kind) (titles []archive.Title, err error) {
-	err = guard(func() error {
-		titles, err = l.archive.List(k)
-		return err
-	})
-	return titles, err
+func (l *Library) List(k note.Kind) ([]archive.Title, error) {
+	return read(l, func() ([]archive.Title, error) { return l.entries.List(k) })
 }
 
-// Links returns the links out of an entry and into it.
-func (l *Library) Links(ctx context.Context, id note.ID) (out, in []graph.Edge, err error) {
-	err = guard(func() error {
-		if out, err = l.graph.Out(ctx, id); err != nil {
-			return err
-		}
-		in, err = l.graph.In(ctx, id)
-		return err
-	})
-	return out, in, err
+// Out returns the links that start at an entry, of some kinds or of all.
+func (l *Library) Out(ctx context.Context, id note.ID, names ...link.Name) ([]link.Edge, error) {
+	return read(l, func() ([]link.Edge, error) { return l.links.Out(ctx, id, names...) })
+}
+
+// In returns the links that end at an entry, of some kinds or of all.
+func (l *Library) In(ctx context.Context, id note.ID, names ...link.Name) ([]link.Edge, error) {
+	return read(l, func() ([]link.Edge, error) { return l.links.In(ctx, id, names...) })
+}
+
+// Rate is the base rate of a mode or the leak of a symptom, as it is used.
+func (l *Library) Rate(ctx context.Context, id note.ID) (link.Rate, error) {
+	return read(l, func() (link.Rate, error) { return l.links.Rate(ctx, id) })
+}
+
+// Tokens takes a text apart as the notes were.
+func (l *Library) Tokens(text string) []term.Token { return l.sayings.Tokens(text) }
+
+// Entries is how many entries of all kinds there are.
+func (l *Library) Entries() int { return l.sayings.Entries() }
+
+// Lengths are the lengths of the entries that people have sayings for, by their
+// numbers.
+func (l *Library) Lengths() []archive.Length { return l.sayings.Lengths() }
+
+// Term says where a term stands.
+func (l *Library) Term(t string) (archive.Term, error) {
+	return read(l, func() (archive.Term, error) { return l.sayings.Term(t) })
+}
+
+// Begun calls f with the terms that begin with a prefix, in order, until it returns
+// false.
+func (l *Library) Begun(prefix string, f func(term string) bool) error {
+	return l.guard(func() error { return l.sayings.Begun(prefix, f) })
+}
+
+// Spoken is what people say for the entry with a number.
+func (l *Library) Spoken(number int) (archive.Spoken, error) {
+	return read(l, func() (archive.Spoken, error) { return l.sayings.Spoken(number) })
+}
+
+// Codes returns the appliances that use a code, in any spelling.
+func (l *Library) Codes(code string) ([]archive.Code, error) {
+	return read(l, func() ([]archive.Code, error) { return l.sayings.Codes(code) })
+}
+
+// NearCodes returns codes that are written much like one.
+func (l *Library) NearCodes(code string) ([]archive.Code, error) {
+	return read(l, func() ([]archive.Code, error) { return l.sayings.NearCodes(code) })
 }

@@ -4,40 +4,33 @@ import (
 	"context"
 	"slices"
 
-	"kg/internal/graph"
+	"kg/internal/link"
 	"kg/internal/note"
 )
 
-// scope is one appliance with all that it is and has.
-type scope struct {
-	id       note.ID
-	name     string
-	families []note.ID // itself and the families above it
+// Scope is one appliance with all that it is and has. A nil scope stands for any.
+type Scope struct {
+	ID       note.ID
+	Name     string
+	Families []note.ID // itself and the families above it
 	has      map[note.ID]bool
 }
 
-// scope returns what an appliance is and has, by inheritance; nil for no
+// Scope returns what an appliance is and has, by inheritance; nil for no
 // appliance.
-func (l *Library) scope(ctx context.Context, id note.ID) (*scope, error) {
+func (l *Library) Scope(ctx context.Context, id note.ID) (*Scope, error) {
 	if id == "" {
 		return nil, nil
 	}
-	rec, err := l.entry(id, "appliance", note.KindAppliance)
+	rec, err := l.OfKind(id, "appliance", note.KindAppliance)
 	if err != nil {
 		return nil, err
 	}
-	if rec.Entry.Head().Kind != note.KindAppliance {
-		near, err := l.nearest(id, []note.Kind{note.KindAppliance})
-		if err != nil {
-			return nil, err
-		}
-		return nil, &NotFound{What: "appliance", ID: id, Nearest: near}
-	}
-	s := &scope{id: id, name: rec.Entry.Head().Name, has: map[note.ID]bool{}}
-	if s.families, err = l.graph.Closure(ctx, id, graph.IsA); err != nil {
+	s := &Scope{ID: id, Name: rec.Entry.Head().Name, has: map[note.ID]bool{}}
+	if s.Families, err = link.Closure(ctx, l, id, link.IsA); err != nil {
 		return nil, err
 	}
-	all, err := l.graph.Closure(ctx, id, graph.IsA, graph.Has)
+	all, err := link.Closure(ctx, l, id, link.IsA, link.Has)
 	if err != nil {
 		return nil, err
 	}
@@ -47,40 +40,54 @@ func (l *Library) scope(ctx context.Context, id note.ID) (*scope, error) {
 	return s, nil
 }
 
-// allows reports whether a mode of a component can be had on the appliance. No
-// scope allows everything.
-func (s *scope) allows(component note.ID, on []note.ID) bool {
+// Allows reports whether a mode can be had on the appliance. No scope allows
+// everything.
+func (s *Scope) Allows(m *note.Mode) bool {
 	if s == nil {
 		return true
 	}
-	if len(on) > 0 && !slices.ContainsFunc(on, func(id note.ID) bool { return slices.Contains(s.families, id) }) {
+	if len(m.On) > 0 && !slices.ContainsFunc(m.On, func(id note.ID) bool { return slices.Contains(s.Families, id) }) {
 		return false
 	}
-	return s.has[component]
+	return s.has[m.Component]
 }
 
 // Modes are the modes that an appliance can have, by what it is and has; without
 // one, all modes.
-func (l *Library) Modes(ctx context.Context, appliance note.ID) (ids []note.ID, err error) {
-	err = guard(func() error {
-		s, err := l.scope(ctx, appliance)
+func (l *Library) Modes(s *Scope) ([]*note.Mode, error) {
+	titles, err := l.List(note.KindMode)
+	if err != nil {
+		return nil, err
+	}
+	var out []*note.Mode
+	for _, t := range titles {
+		rec, err := l.Get(t.ID)
 		if err != nil {
-			return err
+			return nil, err
 		}
-		titles, err := l.archive.List(note.KindMode)
-		if err != nil {
-			return err
+		if m, ok := rec.Entry.(*note.Mode); ok && s.Allows(m) {
+			out = append(out, m)
 		}
-		for _, t := range titles {
-			rec, err := l.archive.Get(t.ID)
-			if err != nil {
-				return err
-			}
-			if m, ok := rec.Entry.(*note.Mode); ok && s.allows(m.Component, m.On) {
-				ids = append(ids, t.ID)
-			}
-		}
-		return nil
-	})
-	return ids, err
+	}
+	return out, nil
+}
+
+// highestRate bounds a base rate that is raised.
+const highestRate = 0.5
+
+// RateOn is the base rate of a mode on an appliance: the library holds it among
+// visits of all kinds, the appliance has the component for certain.
+func (l *Library) RateOn(ctx context.Context, s *Scope, m *note.Mode) (link.Rate, error) {
+	rate, err := l.Rate(ctx, m.ID)
+	if err != nil || s == nil {
+		return rate, err
+	}
+	rec, err := l.Get(m.Component)
+	if err != nil {
+		return rate, err
+	}
+	if c, ok := rec.Entry.(*note.Component); ok && c.Fitted.P > 0 {
+		rate.Figure.Used = min(highestRate, rate.Figure.Used/c.Fitted.P)
+	}
+	return rate, nil
 }

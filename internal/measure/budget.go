@@ -1,6 +1,10 @@
 package measure
 
-import "math"
+import (
+	"math"
+
+	"kg/internal/portable"
+)
 
 // Coverage is the factor k of expanded uncertainties: about 95 per cent where the
 // result is near to normal (GUM 6.2.2, 6.3.3).
@@ -24,13 +28,13 @@ func Combine(sensitivity, standard []float64, correlation func(i, j int) float64
 	n := min(len(sensitivity), len(standard))
 	var sum float64
 	for i := range n {
-		a := sensitivity[i] * standard[i]
-		sum += a * a
+		a := float64(sensitivity[i] * standard[i])
+		sum += float64(a * a)
 		if correlation == nil {
 			continue
 		}
 		for j := i + 1; j < n; j++ {
-			sum += 2 * a * sensitivity[j] * standard[j] * correlation(i, j)
+			sum += float64(2 * a * sensitivity[j] * standard[j] * correlation(i, j))
 		}
 	}
 	return math.Sqrt(max(sum, 0))
@@ -49,7 +53,7 @@ func MeanOf(x []float64) (mean, standard float64) {
 	}
 	var sum float64
 	for _, v := range x {
-		sum += (v - mean) * (v - mean)
+		sum += float64((v - mean) * (v - mean))
 	}
 	return mean, math.Sqrt(sum / (n * (n - 1)))
 }
@@ -63,7 +67,7 @@ func Correlation(x, y []float64) float64 {
 	my, uy := MeanOf(y[:n])
 	var sum float64
 	for i := range n {
-		sum += (x[i] - mx) * (y[i] - my)
+		sum += float64((x[i] - mx) * (y[i] - my))
 	}
 	return sum / float64(n*(n-1)) / (ux * uy)
 }
@@ -74,9 +78,9 @@ func Correlation(x, y []float64) float64 {
 func EffectiveFreedom(combined float64, parts, freedom []float64) float64 {
 	var sum float64
 	for i := range min(len(parts), len(freedom)) {
-		sum += math.Pow(parts[i], 4) / freedom[i]
+		sum += portable.Pow(parts[i], 4) / freedom[i]
 	}
-	return math.Pow(combined, 4) / sum
+	return portable.Pow(combined, 4) / sum
 }
 
 // StudentT returns the factor t for which a variable of Student's distribution
@@ -102,7 +106,7 @@ func StudentT(p, freedom float64) float64 {
 
 // studentWithin is P(-t <= T <= t): the regularised incomplete beta function.
 func studentWithin(t, freedom float64) float64 {
-	return 1 - incompleteBeta(freedom/2, 0.5, freedom/(freedom+t*t))
+	return 1 - incompleteBeta(freedom/2, 0.5, freedom/(freedom+float64(t*t)))
 }
 
 // incompleteBeta is the regularised incomplete beta function by the continued
@@ -117,19 +121,16 @@ func incompleteBeta(a, b, x float64) float64 {
 	if x > (a+1)/(a+b+2) {
 		return 1 - incompleteBeta(b, a, 1-x)
 	}
-	la, _ := math.Lgamma(a)
-	lb, _ := math.Lgamma(b)
-	lab, _ := math.Lgamma(a + b)
-	front := math.Exp(lab-la-lb+a*math.Log(x)+b*math.Log1p(-x)) / a
+	front := portable.Exp(portable.Lgamma(a+b)-portable.Lgamma(a)-portable.Lgamma(b)+float64(a*portable.Log(x))+float64(b*portable.Log1p(-x))) / a
 	const tiny, enough = 1e-300, 1e-15
 	c, d, f := 1.0, 1/(1-(a+b)*x/(a+1)), 0.0
 	f = d
 	for m := 1.0; m <= 1000; m++ {
 		for _, num := range [2]float64{
-			m * (b - m) * x / ((a + 2*m - 1) * (a + 2*m)),
-			-(a + m) * (a + b + m) * x / ((a + 2*m) * (a + 2*m + 1)),
+			m * (b - m) * x / ((a + float64(2*m) - 1) * (a + float64(2*m))),
+			-(a + m) * (a + b + m) * x / ((a + float64(2*m)) * (a + float64(2*m) + 1)),
 		} {
-			d = 1 + num*d
+			d = 1 + float64(num*d)
 			if math.Abs(d) < tiny {
 				d = tiny
 			}
@@ -140,7 +141,7 @@ func incompleteBeta(a, b, x float64) float64 {
 			d = 1 / d
 			f *= d * c
 		}
-		if math.Abs(d*c-1) < enough {
+		if math.Abs(float64(d*c)-1) < enough {
 			break
 		}
 	}

@@ -73,10 +73,10 @@ func (g *Given) Card(from, to, step string) (Card, error) {
 		return c, fmt.Errorf("a card runs upward in at most %d steps: choose from, to and step so", longestCard)
 	}
 	for i := range int(n) {
-		at := ends[0] + float64(i)*by
+		at := ends[0] + float64(float64(i)*by)
 		row := *g
 		row.hasReads = false
-		if !row.SetFigure(k.Name, at*u.factor+u.offset, 0) {
+		if !row.SetFigure(k.Name, float64(at*u.factor)+u.offset, 0) {
 			continue
 		}
 		j, err := row.Judge()

@@ -16,7 +16,7 @@ type Fuel struct {
 }
 
 // oxygen is the mol of oxygen that it needs.
-func (f Fuel) oxygen() float64 { return f.Carbon + f.Hydrogen/4 }
+func (f Fuel) oxygen() float64 { return f.Carbon + float64(f.Hydrogen/4) }
 
 // air is the mol of dry air that it needs.
 func (f Fuel) air() float64 { return f.oxygen() * 100 / airOxygen }

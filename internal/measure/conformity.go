@@ -1,6 +1,10 @@
 package measure
 
-import "math"
+import (
+	"math"
+
+	"kg/internal/portable"
+)
 
 // Conformity is the probability that a quantity lies within its tolerance limits
 // when it was measured as y with standard uncertainty u, nothing else being known
@@ -28,11 +32,11 @@ func Conformity(lower, upper, y, u float64) float64 {
 }
 
 // NormalTail is the probability that a standard normal variable exceeds z.
-func NormalTail(z float64) float64 { return math.Erfc(z/math.Sqrt2) / 2 }
+func NormalTail(z float64) float64 { return float64(portable.Erfc(z/math.Sqrt2) / 2) }
 
 // NormalQuantile is the z that a standard normal variable stays below with
 // probability p, 0 < p < 1; the infinities at 0 and 1.
-func NormalQuantile(p float64) float64 { return -math.Sqrt2 * math.Erfcinv(2*p) }
+func NormalQuantile(p float64) float64 { return -math.Sqrt2 * portable.Erfcinv(2*p) }
 
 // GuardBand is how far within a tolerance limit a reading has to be, for the
 // quantity to conform with at least probability p (JCGM 106:2012, clause 8.3,

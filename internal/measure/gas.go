@@ -72,7 +72,7 @@ func gasWords() []string {
 func (k *gasKind) heating() (gross, net float64) {
 	const r, t, p, latent = 8.314462618, 288.15, 101325.0, 44.431 // kJ/mol of water at 15 degrees C
 	volume := r * t * k.compressibility / p
-	return k.gross / volume / 1000, (k.gross - k.water*latent) / volume / 1000
+	return k.gross / volume / 1000, (k.gross - float64(k.water*latent)) / volume / 1000
 }
 
 var gasModels = []*Model{

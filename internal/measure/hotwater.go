@@ -2,7 +2,8 @@ package measure
 
 import (
 	"fmt"
-	"math"
+
+	"kg/internal/portable"
 )
 
 // scalds are times in seconds to a burn of the second and third degree of adult
@@ -40,7 +41,7 @@ func ScaldTime(t Celsius, third bool) float64 {
 	if third {
 		y0, y1 = a.third, b.third
 	}
-	return math.Exp(math.Log(y0) + (math.Log(y1)-math.Log(y0))*(x-a.at)/(b.at-a.at))
+	return portable.Exp(portable.Log(y0) + (portable.Log(y1)-portable.Log(y0))*(x-a.at)/(b.at-a.at))
 }
 
 // waterPoint is where hot or cold water is measured, and between which limits.

@@ -3,6 +3,8 @@ package measure
 import (
 	"fmt"
 	"math"
+
+	"kg/internal/portable"
 )
 
 // Hypothesis is something that may be the matter with a part, or that nothing is.
@@ -22,7 +24,7 @@ type Hypothesis struct {
 // the healthy reading plus Absolute, in the unit of the kind of the reading.
 type Deviation struct{ Relative, Absolute float64 }
 
-func (d Deviation) at(y float64) float64 { return d.Relative*y + d.Absolute }
+func (d Deviation) at(y float64) float64 { return float64(d.Relative*y) + d.Absolute }
 
 // HealthyPart reads within its tolerance.
 func HealthyPart() Hypothesis { return Hypothesis{Name: "healthy"} }
@@ -72,7 +74,7 @@ func Likelihoods(readings []*Given, hypotheses []Hypothesis) ([]float64, error) 
 		most = max(most, l)
 	}
 	for i := range out {
-		out[i] = math.Exp(out[i] - most)
+		out[i] = portable.Exp(out[i] - most)
 	}
 	return out, nil
 }
@@ -89,7 +91,7 @@ func logLikelihood(readings []*Given, h *Hypothesis) (float64, error) {
 		if !r.hasReads {
 			return 0, fmt.Errorf("reading %d has no figure: set reads", n+1)
 		}
-		sum += math.Log(stateChance(h.State, r.reads.State))
+		sum += portable.Log(stateChance(h.State, r.reads.State))
 		if r.reads.State != Figure {
 			continue
 		}
@@ -106,18 +108,18 @@ func logLikelihood(readings []*Given, h *Hypothesis) (float64, error) {
 			return 0, fmt.Errorf("reading %d: %s has limits, not a figure that a healthy part shows", n+1, r.model.Name)
 		}
 		x, y := r.reads.Value, j.Expected
-		slip += math.Log(broad(r.model.Kind, x, y))
+		slip += portable.Log(broad(r.model.Kind, x, y))
 		if h.State != Figure {
 			continue
 		}
 		u := max(j.Standard, 1e-9*math.Abs(y), 1e-12)
 		d := x - y - h.Offset.at(y)
-		s := math.Hypot(h.Spread.at(y), Rectangular(j.Tolerance))
+		s := portable.Hypot(h.Spread.at(y), Rectangular(j.Tolerance))
 		w := 1 / (u * u)
-		squares += d * d * w
-		cross += d * s * w
-		common += s * s * w
-		logs += math.Log(u)
+		squares += float64(d * d * w)
+		cross += float64(d * s * w)
+		common += float64(s * s * w)
+		logs += portable.Log(u)
 	}
 	if figures == 0 {
 		return sum, nil
@@ -125,8 +127,8 @@ func logLikelihood(readings []*Given, h *Hypothesis) (float64, error) {
 	if h.State != Figure {
 		return sum + slip, nil
 	}
-	normal := -(squares-cross*cross/(1+common))/2 - math.Log1p(common)/2 - logs - float64(figures)/2*math.Log(2*math.Pi)
-	return sum + logSum(math.Log(1-slips)+normal, math.Log(slips)+slip), nil
+	normal := float64(-(squares-cross*cross/(1+common))/2) - float64(portable.Log1p(common)/2) - logs - float64(float64(figures)/2*portable.Log(2*math.Pi))
+	return sum + logSum(portable.Log(1-slips)+normal, portable.Log(slips)+slip), nil
 }
 
 // stateChance is how often a meter shows a state.
@@ -179,5 +181,5 @@ func logSum(a, b float64) float64 {
 	if math.IsInf(a, -1) {
 		return a
 	}
-	return a + math.Log1p(math.Exp(b-a))
+	return a + portable.Log1p(portable.Exp(b-a))
 }

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"kg/internal/portable"
 )
 
 // Verdict is what a reading says about a part.
@@ -132,7 +134,7 @@ func (j *Judgement) spread(y float64) float64 {
 			c = y - down
 		}
 		j.parts[i] = math.Abs(c)
-		sum += c * c
+		sum += float64(c * c)
 	}
 	return sum
 }
@@ -161,8 +163,8 @@ func (j *Judgement) predict() {
 	if !m.derived && finite(at) {
 		j.meter = g.meterUncertainty(at)
 	}
-	j.Standard = math.Sqrt(sum + j.formula*j.formula + j.meter*j.meter)
-	j.Expanded = Coverage * math.Hypot(j.Standard, Rectangular(j.Tolerance))
+	j.Standard = math.Sqrt(sum + float64(j.formula*j.formula) + float64(j.meter*j.meter))
+	j.Expanded = Coverage * portable.Hypot(j.Standard, Rectangular(j.Tolerance))
 	switch {
 	case m.limits != nil:
 		j.Low, j.High = m.limits(&g.values)
@@ -227,9 +229,9 @@ func (j *Judgement) verdict() {
 	// A figure that only rounding keeps from a limit is on it.
 	const rounding = 1e-9
 	switch {
-	case reads < j.Low-rounding*math.Abs(j.Low):
+	case reads < j.Low-float64(rounding*math.Abs(j.Low)):
 		j.Verdict = Low
-	case reads > j.High+rounding*math.Abs(j.High):
+	case reads > j.High+float64(rounding*math.Abs(j.High)):
 		j.Verdict = High
 	default:
 		j.Verdict = Healthy
@@ -315,8 +317,8 @@ func (j *Judgement) reverse() {
 		j.Tolerance = math.Abs(m.tolerance(&g.values, y)) / slope
 	}
 	j.Expected = x
-	j.Standard = math.Sqrt(sum + j.meter*j.meter + j.formula*j.formula)
-	j.Expanded = Coverage * math.Hypot(j.Standard, Rectangular(j.Tolerance))
+	j.Standard = math.Sqrt(sum + float64(j.meter*j.meter) + float64(j.formula*j.formula))
+	j.Expanded = Coverage * portable.Hypot(j.Standard, Rectangular(j.Tolerance))
 	j.Low, j.High = x-j.Expanded, x+j.Expanded
 	if k.Low >= 0 {
 		j.Low = max(j.Low, k.Low)
@@ -365,14 +367,14 @@ func solve(f func(float64) float64, low, high float64) float64 {
 	}
 	const rounds, precise = 60, 1e-12
 	for range rounds {
-		m := (a + b) / 2
+		m := float64((a + b) / 2)
 		fm := f(m)
 		if fm == 0 || math.IsNaN(fm) {
 			return m
 		}
 		x, fx := m, fm
 		if finite(fa) && finite(fb) && finite(fm) {
-			x = m + (m-a)*math.Copysign(1, fa-fb)*fm/math.Sqrt(fm*fm-fa*fb)
+			x = m + (m-a)*math.Copysign(1, fa-fb)*fm/math.Sqrt(float64(fm*fm)-float64(fa*fb))
 			if fx = f(x); fx == 0 || math.IsNaN(fx) {
 				return x
 			}
@@ -476,7 +478,7 @@ type Part struct {
 func (j *Judgement) Parts() []Part {
 	const little = 0.01
 	g := &j.given
-	total := j.Standard*j.Standard + j.Tolerance*j.Tolerance/3
+	total := float64(j.Standard*j.Standard) + j.Tolerance*j.Tolerance/3
 	if total == 0 {
 		return nil
 	}

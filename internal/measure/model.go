@@ -18,7 +18,7 @@ var none = math.NaN()
 type Spread struct{ Half, Relative float64 }
 
 func (s Spread) standard(x float64) float64 {
-	return Rectangular(s.Half + s.Relative*math.Abs(x))
+	return Rectangular(s.Half + float64(s.Relative*math.Abs(x)))
 }
 
 // Key is one thing that a model wants to know.

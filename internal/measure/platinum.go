@@ -34,19 +34,19 @@ const (
 // It holds from -200 to 850 degrees C; outside it extrapolates.
 func Platinum(r0 Ohm, t Celsius) Ohm {
 	x := float64(t)
-	w := 1 + platinumA*x + platinumB*x*x
+	w := 1 + float64(platinumA*x) + float64(platinumB*x*x)
 	if x < 0 {
-		w += platinumC * (x - 100) * x * x * x
+		w += float64(platinumC * (x - 100) * x * x * x)
 	}
-	return r0 * Ohm(w)
+	return Ohm(r0 * Ohm(w))
 }
 
 // PlatinumSlope is how fast that resistance rises, in ohms per kelvin.
 func PlatinumSlope(r0 Ohm, t Celsius) Ohm {
 	x := float64(t)
-	d := platinumA + 2*platinumB*x
+	d := platinumA + float64(2*platinumB*x)
 	if x < 0 {
-		d += platinumC * (4*x*x*x - 300*x*x)
+		d += float64(platinumC * (float64(4*x*x*x) - float64(300*x*x)))
 	}
 	return r0 * Ohm(d)
 }
@@ -81,7 +81,7 @@ var platinumClasses = []platinumClass{
 func PlatinumTolerance(class string, t Celsius) Kelvin {
 	for _, c := range platinumClasses {
 		if c.name == class {
-			return Kelvin(c.fixed + c.slope*math.Abs(float64(t)))
+			return Kelvin(c.fixed + float64(c.slope*math.Abs(float64(t))))
 		}
 	}
 	return Kelvin(none)

@@ -3,6 +3,8 @@ package measure
 import (
 	"fmt"
 	"math"
+
+	"kg/internal/portable"
 )
 
 // kelvin0 is 0 degrees Celsius on the kelvin scale.
@@ -17,7 +19,7 @@ const kelvin0 = -absoluteZero
 // B value is the mean slope between two temperatures, often 25 and 85 degrees C;
 // further out the true curve leaves it (BetaError).
 func ThermistorBeta(rr Ohm, ref Celsius, beta Kelvin, t Celsius) Ohm {
-	return rr * Ohm(math.Exp(float64(beta)*(1/(kelvin0+float64(t))-1/(kelvin0+float64(ref)))))
+	return rr * Ohm(portable.Exp(float64(beta)*(1/(kelvin0+float64(t))-1/(kelvin0+float64(ref)))))
 }
 
 // ThermistorSlope is the relative change of that resistance, -B/T², as a part of
@@ -46,8 +48,8 @@ func (s Steinhart) Temperature(r Ohm) Celsius {
 	if !(r > 0) {
 		return Celsius(none)
 	}
-	l := math.Log(float64(r))
-	return Celsius(1/(s.A+s.B*l+s.C*l*l*l) - kelvin0)
+	l := portable.Log(float64(r))
+	return Celsius(1/(s.A+float64(s.B*l)+float64(s.C*l*l*l)) - kelvin0)
 }
 
 // Resistance is the resistance at a temperature, by Cardano's formula for the one
@@ -55,24 +57,24 @@ func (s Steinhart) Temperature(r Ohm) Celsius {
 func (s Steinhart) Resistance(t Celsius) Ohm {
 	y := 1 / (kelvin0 + float64(t))
 	if s.C == 0 {
-		return Ohm(math.Exp((y - s.A) / s.B))
+		return Ohm(portable.Exp((y - s.A) / s.B))
 	}
 	// l³ + p l + q = 0
 	p, q := s.B/s.C, (s.A-y)/s.C
-	d := q*q/4 + p*p*p/27
+	d := float64(q*q/4) + p*p*p/27
 	if d < 0 {
 		return Ohm(none)
 	}
 	root := math.Sqrt(d)
-	return Ohm(math.Exp(math.Cbrt(-q/2+root) - math.Cbrt(q/2+root)))
+	return Ohm(portable.Exp(portable.Cbrt(root-float64(q/2)) - portable.Cbrt(root+float64(q/2))))
 }
 
 // Slope is the relative change of the resistance at a temperature, as a part of
 // it per kelvin.
 func (s Steinhart) Slope(t Celsius) float64 {
 	T := kelvin0 + float64(t)
-	l := math.Log(float64(s.Resistance(t)))
-	return -1 / (T * T * (s.B + 3*s.C*l*l))
+	l := portable.Log(float64(s.Resistance(t)))
+	return -1 / (T * T * (s.B + float64(3*s.C*l*l)))
 }
 
 // GenericCurve is a curve of building controls that many makers build sensors to.
@@ -142,7 +144,7 @@ var betaModel = &Model{
 	tolerance: func(v *values, y float64) float64 {
 		b := v.x[betaB] * v.x[betaSpread] / 100
 		away := math.Abs(1/(kelvin0+v.x[betaAt]) - 1/(kelvin0+v.x[betaRef]))
-		return y * (v.x[betaTolerance]/100 + b*away)
+		return y * (v.x[betaTolerance]/100 + float64(b*away))
 	},
 	service: func(v *values, y float64) float64 { return y * betaSlope(v) * fitForService },
 	approximate: func(v *values, y float64) float64 {

@@ -5,12 +5,12 @@ import "fmt"
 // Ratiometric is the output in volts of a sensor that gives a tenth of its supply
 // at zero and nine tenths at full span.
 func Ratiometric(supply float64, value, span Bar) float64 {
-	return supply * (0.1 + 0.8*float64(value/span))
+	return supply * (0.1 + float64(0.8*float64(value/span)))
 }
 
 // LoopCurrent is the current in milliamperes of a 4 to 20 mA transmitter
 // (IEC 60381-1).
-func LoopCurrent(value, span Bar) float64 { return 4 + 16*float64(value/span) }
+func LoopCurrent(value, span Bar) float64 { return 4 + float64(16*float64(value/span)) }
 
 const (
 	transducerPressure = iota
@@ -32,7 +32,7 @@ func withinSpan(pressure, span, zero int) func(v *values) error {
 		switch {
 		case v.x[span] <= v.x[zero]:
 			return fmt.Errorf("the span, %s bar, has to be above zero, %s bar", figure(v.x[span]), figure(v.x[zero]))
-		case v.known(pressure) && (v.x[pressure] > 1.1*v.x[span] || v.x[pressure] < v.x[zero]-0.1*v.x[span]):
+		case v.known(pressure) && (v.x[pressure] > 1.1*v.x[span] || v.x[pressure] < v.x[zero]-float64(0.1*v.x[span])):
 			return fmt.Errorf("%s bar is outside the span of the sensor, %s to %s bar", figure(v.x[pressure]), figure(v.x[zero]), figure(v.x[span]))
 		}
 		return nil

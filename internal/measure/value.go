@@ -123,7 +123,7 @@ func (p *valueParser) quantity() (Quantity, error) {
 	if factor != 1 && name == "" {
 		u = mustUnit(p.kind, "")
 	}
-	q.Value = n*factor*u.factor + u.offset
+	q.Value = float64(n*factor*u.factor) + u.offset
 	if p.kind == Duration {
 		if q.Value, err = p.moreTime(n, q.Value); err != nil {
 			return q, err
@@ -214,7 +214,7 @@ func (p *valueParser) moreTime(n, seconds float64) (float64, error) {
 			if err != nil || m >= 60 || n != math.Trunc(n) {
 				return 0, fmt.Errorf("a time with a colon is minutes and seconds, like 1:58")
 			}
-			seconds = n*60 + m
+			seconds = float64(n*60) + m
 			p.unitName()
 			return seconds, nil
 		}
@@ -231,7 +231,7 @@ func (p *valueParser) moreTime(n, seconds float64) (float64, error) {
 				return 0, err
 			}
 		}
-		seconds += m * u.factor
+		seconds += float64(m * u.factor)
 	}
 	return seconds, nil
 }

@@ -20,11 +20,11 @@ func VesselHotPressure(size Litre, precharge, cold Bar, more Litre) Bar {
 	if more <= 0 {
 		return cold
 	}
-	gas := float64(size) * float64((precharge+atmosphere)/start)
+	gas := float64(float64(size) * float64((precharge+atmosphere)/start))
 	if float64(more) >= gas {
 		return Bar(math.Inf(1))
 	}
-	return start*Bar(gas/(gas-float64(more))) - atmosphere
+	return Bar(start*Bar(gas/(gas-float64(more)))) - atmosphere
 }
 
 // VesselPrecharge is the pre-charge that a cold and a hot pressure tell of, by
@@ -40,13 +40,13 @@ func VesselPrecharge(size Litre, cold, hot Bar, more Litre) Bar {
 	if gas > float64(size) { // more gas than the vessel holds: it was empty of water when cold
 		return VesselOvercharge(size, hot, more)
 	}
-	return Bar(gas/float64(size))*(cold+atmosphere) - atmosphere
+	return Bar(Bar(gas/float64(size))*(cold+atmosphere)) - atmosphere
 }
 
 // VesselOvercharge is the pre-charge that a hot pressure tells of if the vessel
 // held no water when cold, being charged to more than the system was filled to.
 func VesselOvercharge(size Litre, hot Bar, more Litre) Bar {
-	return (hot+atmosphere)*Bar(1-float64(more)/float64(size)) - atmosphere
+	return Bar((hot+atmosphere)*Bar(1-float64(more)/float64(size))) - atmosphere
 }
 
 // FinalPressure is the highest pressure that a system is designed for under a

@@ -23,7 +23,7 @@ var pipes = []struct {
 // PipeVolume is the water in a metre of tube, in litres, by its outer diameter and
 // wall in millimetres.
 func PipeVolume(outer, wall float64) Litre {
-	bore := outer - 2*wall
+	bore := outer - float64(2*wall)
 	return Litre(math.Pi / 4 * bore * bore / 1000)
 }
 
@@ -37,9 +37,9 @@ const (
 )
 
 func systemVolume(v *values) float64 {
-	sum := singlePanel*v.x[radiatorSingle] + doublePanel*v.x[radiatorDouble] + v.x[boilerWater] + v.x[otherWater]
+	sum := float64(singlePanel*v.x[radiatorSingle]) + float64(doublePanel*v.x[radiatorDouble]) + v.x[boilerWater] + v.x[otherWater]
 	for i, p := range pipes {
-		sum += v.x[firstPipe+i] * float64(PipeVolume(p.outer, p.wall))
+		sum += float64(v.x[firstPipe+i] * float64(PipeVolume(p.outer, p.wall)))
 	}
 	return sum
 }

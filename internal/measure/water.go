@@ -3,6 +3,8 @@ package measure
 import (
 	"fmt"
 	"math"
+
+	"kg/internal/portable"
 )
 
 // Bar is a pressure in bar; each function says whether above the air or absolute.
@@ -75,11 +77,11 @@ func Water(t Celsius, p Bar) WaterState {
 	for k := range region1 {
 		c := &region1[k]
 		if c.i > 0 {
-			byPressure -= c.n * float64(c.i) * pi[c.i-1] * tau[zero+c.j]
+			byPressure -= float64(c.n * float64(c.i) * pi[c.i-1] * tau[zero+c.j])
 		}
 		j := float64(c.j)
-		byTime += c.n * pi[c.i] * j * tau[zero+c.j-1]
-		twice += c.n * pi[c.i] * j * (j - 1) * tau[zero+c.j-2]
+		byTime += float64(c.n * pi[c.i] * j * tau[zero+c.j-1])
+		twice += float64(c.n * pi[c.i] * j * (j - 1) * tau[zero+c.j-2])
 	}
 	x := region1T / T
 	v := P / region1P * byPressure * waterGas * T / P / 1000
@@ -101,10 +103,10 @@ func BoilingPressure(t Celsius) Bar {
 	n := &region4
 	T := kelvin0 + float64(t)
 	x := T + n[8]/(T-n[9])
-	a := x*x + n[0]*x + n[1]
-	b := n[2]*x*x + n[3]*x + n[4]
-	c := n[5]*x*x + n[6]*x + n[7]
-	y := 2 * c / (-b + math.Sqrt(b*b-4*a*c))
+	a := float64(x*x) + float64(n[0]*x) + n[1]
+	b := float64(n[2]*x*x) + float64(n[3]*x) + n[4]
+	c := float64(n[5]*x*x) + float64(n[6]*x) + n[7]
+	y := 2 * c / (-b + math.Sqrt(float64(b*b)-float64(4*a*c)))
 	return Bar(10 * y * y * y * y)
 }
 
@@ -116,12 +118,12 @@ func BoilingTemperature(p Bar) Celsius {
 		return Celsius(none)
 	}
 	n := &region4
-	y := math.Pow(float64(p)/10, 0.25)
-	e := y*y + n[2]*y + n[5]
-	f := n[0]*y*y + n[3]*y + n[6]
-	g := n[1]*y*y + n[4]*y + n[7]
-	d := 2 * g / (-f - math.Sqrt(f*f-4*e*g))
-	return Celsius((n[9]+d-math.Sqrt((n[9]+d)*(n[9]+d)-4*(n[8]+n[9]*d)))/2 - kelvin0)
+	y := portable.Pow(float64(p)/10, 0.25)
+	e := float64(y*y) + float64(n[2]*y) + n[5]
+	f := float64(n[0]*y*y) + float64(n[3]*y) + n[6]
+	g := float64(n[1]*y*y) + float64(n[4]*y) + n[7]
+	d := 2 * g / (-f - math.Sqrt(float64(f*f)-float64(4*e*g)))
+	return Celsius(float64((n[9]+d-math.Sqrt(float64((n[9]+d)*(n[9]+d))-float64(4*(n[8]+float64(n[9]*d)))))/2) - kelvin0)
 }
 
 // Expansion is by how much of itself water grows from cold to hot at the absolute

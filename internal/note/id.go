@@ -1,24 +1,16 @@
 package note
 
 import (
-	"regexp"
 	"strings"
 	"unicode"
 
 	"golang.org/x/text/unicode/norm"
+
+	"kg/internal/id"
 )
 
 // ID names one entry in the whole library, whatever its kind.
-type ID string
-
-const maxID = 60
-
-var idPattern = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
-
-// Valid reports whether the id is kebab-case and short enough for a file name.
-func (id ID) Valid() bool {
-	return len(id) <= maxID && idPattern.MatchString(string(id))
-}
+type ID = id.ID
 
 // Slug makes an id from a name: lower case, accents dropped, everything that is
 // not a letter or digit becomes a dash, cut between words at 60 characters (a
@@ -35,16 +27,16 @@ func Slug(name string) ID {
 			b.WriteByte(' ')
 		}
 	}
-	var id string
+	var slug string
 	for _, word := range strings.Fields(b.String()) {
-		if id == "" {
-			id = word[:min(len(word), maxID)]
+		if slug == "" {
+			slug = word[:min(len(word), id.Longest)]
 			continue
 		}
-		if len(id)+1+len(word) > maxID {
+		if len(slug)+1+len(word) > id.Longest {
 			break
 		}
-		id += "-" + word
+		slug += "-" + word
 	}
-	return ID(id)
+	return ID(slug)
 }

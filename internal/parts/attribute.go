@@ -279,7 +279,7 @@ func (d *Difference) quantity(w, h Value, m meaning) {
 		low, high = math.Abs(low)+spread, math.Abs(high)+spread
 	}
 	off := max(low, high)
-	rounding := 1e-9 * max(math.Abs(w.Low), math.Abs(w.High), 1)
+	rounding := float64(1e-9 * max(math.Abs(w.Low), math.Abs(w.High), 1))
 	switch {
 	case off <= rounding:
 	case tolerance > 0 && off <= tolerance+rounding:

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"regexp"
 	"slices"
 	"strconv"
@@ -115,7 +116,10 @@ func separatorOf(line string) rune {
 
 func (r *Rows) header(record []string) error {
 	mapped := map[string]Column{}
-	for heading, c := range r.reading.Map {
+	// In order, so that of two mistakes it is always the same that is told.
+	headings := slices.Sorted(maps.Keys(r.reading.Map))
+	for _, heading := range headings {
+		c := r.reading.Map[heading]
 		if !slices.Contains(Columns(), c) {
 			return fmt.Errorf("%w: there is no column %q to map %q to: columns are %s", ErrHeader, c, heading, columnNames())
 		}
@@ -137,7 +141,7 @@ func (r *Rows) header(record []string) error {
 		}
 		r.columns = append(r.columns, c)
 	}
-	for heading := range r.reading.Map {
+	for _, heading := range headings {
 		if !found[foldedHeading(heading)] {
 			return fmt.Errorf("%w of %s has no column %q to map: it has %s", ErrHeader, r.reading.File, heading, quotedList(record))
 		}

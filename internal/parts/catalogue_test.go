@@ -127,6 +127,16 @@ func TestHeaders(t *testing.T) {
 	assert.ErrorContains(t, err, `no column "Part Nr" to map: it has "Part No"`)
 }
 
+func TestOfTwoMistakesInAMappingTheSameIsToldEveryTime(t *testing.T) {
+	t.Parallel()
+	for range 50 { // a map is ranged over in another order every time
+		_, err := NewRows(strings.NewReader("number,maker,type\n"), Reading{Map: map[string]Column{"c": ColumnNumber, "a": ColumnMaker, "b": ColumnType}})
+		require.ErrorContains(t, err, `no column "a" to map`)
+		_, err = NewRows(strings.NewReader("number,maker,type\n"), Reading{Map: map[string]Column{"c": "z", "a": "x", "b": "y"}})
+		require.ErrorContains(t, err, `no column "x" to map "a" to`)
+	}
+}
+
 // A quote that nothing closes swallows the rest: nothing after it can be trusted.
 func TestAQuoteThatIsNotClosedEndsTheFile(t *testing.T) {
 	t.Parallel()

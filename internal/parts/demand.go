@@ -3,6 +3,8 @@ package parts
 import (
 	"math"
 	"slices"
+
+	"kg/internal/portable"
 )
 
 // Demand is a kind of call-out that one of some choices would close.
@@ -74,7 +76,7 @@ func atLeast(mean float64, n int) float64 {
 	if mean <= 0 {
 		return 0
 	}
-	below, term := 0.0, math.Exp(-mean)
+	below, term := 0.0, portable.Exp(-mean)
 	for k := range n {
 		below += term
 		term *= mean / float64(k+1)
@@ -104,7 +106,7 @@ func (w *VisitWorth) others(d, but int) float64 {
 func (w *VisitWorth) open(choice int) float64 {
 	sum := 0.0
 	for _, d := range w.of[choice] {
-		sum += w.demands[d].Rate * w.others(d, choice)
+		sum += float64(w.demands[d].Rate * w.others(d, choice))
 	}
 	return sum
 }
@@ -166,12 +168,12 @@ func (w *VisitWorth) Bound(choices []Choice, room Room) float64 {
 	for step := range steps {
 		fixed := 0.0
 		for d, demand := range w.demands {
-			fixed += demand.Rate * (1 - weight[d])
+			fixed += float64(demand.Rate * (1 - weight[d]))
 		}
 		for k, u := range units {
 			pieces[k].gain = 0
 			for _, d := range w.of[u.choice] {
-				pieces[k].gain += w.demands[d].Rate * weight[d] * u.drop
+				pieces[k].gain += float64(w.demands[d].Rate * weight[d] * u.drop)
 			}
 		}
 		if step%again == 0 {
@@ -180,14 +182,14 @@ func (w *VisitWorth) Bound(choices []Choice, room Room) float64 {
 		closed := make([]float64, len(w.demands))
 		sum := joined(pieces, part, func(k int, some float64) {
 			for _, d := range w.of[units[k].choice] {
-				closed[d] += some * units[k].drop
+				closed[d] += float64(some * units[k].drop)
 			}
 		})
 		best = min(best, fixed+sum)
 		length := 1 / math.Sqrt(float64(step)+4)
 		for d, demand := range w.demands {
 			if len(demand.Options) > 1 {
-				weight[d] = min(1, max(0, weight[d]+length*(1-closed[d])))
+				weight[d] = min(1, max(0, weight[d]+float64(length*(1-closed[d]))))
 			}
 		}
 	}

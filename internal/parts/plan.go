@@ -144,7 +144,7 @@ func improved(choices []Choice, room Room, fresh func() Worth, l Load) Load {
 				Worth: l.Worth - worth.Gain(out), Cost: l.Cost - choices[out].Cost, Space: l.Space - choices[out].Space}
 			without.Counts[out]--
 			next := fill(choices, room, worth, fullPrice, without)
-			if next.Worth > l.Worth*(1+slack)+leastGain {
+			if next.Worth > float64(l.Worth*(1+slack))+leastGain {
 				l, better = next, true
 				break
 			}
@@ -168,7 +168,7 @@ func share(x, of float64) float64 {
 const slack = 1e-9
 
 func (c Choice) fits(room Room, l Load) bool {
-	return l.Cost+c.Cost <= room.Budget*(1+slack)+slack && l.Space+c.Space <= room.Slots*(1+slack)+slack
+	return l.Cost+c.Cost <= float64(room.Budget*(1+slack))+slack && l.Space+c.Space <= float64(room.Slots*(1+slack))+slack
 }
 
 // waiting are choices by what they would add for their price, as it was when it was
@@ -285,7 +285,7 @@ func fractional(pieces []piece) (bound, part float64) {
 	const steps = 40
 	golden := (math.Sqrt(5) - 1) / 2
 	low, high := 0.0, 1.0
-	a, b := high-golden*(high-low), low+golden*(high-low)
+	a, b := high-float64(golden*(high-low)), low+float64(golden*(high-low))
 	fa, fb := at(a), at(b)
 	least, part := at(0), 0.0
 	keep := func(bound, at float64) {
@@ -299,12 +299,12 @@ func fractional(pieces []piece) (bound, part float64) {
 	for range steps {
 		if fa <= fb {
 			high, b, fb = b, a, fa
-			a = high - golden*(high-low)
+			a = high - float64(golden*(high-low))
 			fa = at(a)
 			keep(fa, a)
 		} else {
 			low, a, fa = a, b, fb
-			b = low + golden*(high-low)
+			b = low + float64(golden*(high-low))
 			fb = at(b)
 			keep(fb, b)
 		}
@@ -320,7 +320,7 @@ func joined(pieces []piece, part float64, taken func(piece int, share float64)) 
 	density := make([]float64, len(pieces))
 	order := make([]int, len(pieces))
 	for i, p := range pieces {
-		weights[i], order[i] = part*p.cost+(1-part)*p.space, i
+		weights[i], order[i] = float64(part*p.cost)+float64((1-part)*p.space), i
 		density[i] = p.gain / max(weights[i], math.SmallestNonzeroFloat64)
 	}
 	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(density[b], density[a]) })
@@ -330,8 +330,8 @@ func joined(pieces []piece, part float64, taken func(piece int, share float64)) 
 		if weights[i] > left {
 			some = left / weights[i]
 		}
-		sum += pieces[i].gain * some
-		left -= weights[i] * some
+		sum += float64(pieces[i].gain * some)
+		left -= float64(weights[i] * some)
 		if taken != nil {
 			taken(i, some)
 		}
@@ -403,7 +403,7 @@ func (s *search) branch(ctx context.Context, from int) {
 		s.best = s.now
 		s.best.Counts, s.best.Order = slices.Clone(s.now.Counts), slices.Clone(s.now.Order)
 	}
-	if from == len(s.order) || s.now.Worth+s.rest(from) <= s.best.Worth*(1+slack)+leastGain {
+	if from == len(s.order) || s.now.Worth+s.rest(from) <= float64(s.best.Worth*(1+slack))+leastGain {
 		return
 	}
 	i := s.order[from]

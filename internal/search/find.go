@@ -2,8 +2,6 @@ package search
 
 import (
 	"context"
-	"slices"
-	"strings"
 
 	"github.com/blevesearch/bleve/v2"
 	"github.com/blevesearch/bleve/v2/search/query"
@@ -28,14 +26,13 @@ type Found struct {
 	Kinds map[note.Kind]int
 }
 
-// Find returns the entries that share words with a text, in names or anywhere,
-// of some kinds or of all. The last word may be the beginning of one.
-func (ix *Index) Find(ctx context.Context, text string, kinds []note.Kind, limit int) (Found, error) {
-	tokens, err := ix.spelled(ctx, fieldWords, ix.Tokens(text))
-	if err != nil || len(tokens) == 0 {
+// Find returns the entries that share terms, in names or anywhere, of some kinds or
+// of all. A begun word, if there is one, is the beginning of a term.
+func (ix *Index) Find(ctx context.Context, terms []string, begun string, kinds []note.Kind, limit int) (Found, error) {
+	words, err := ix.spelled(ctx, terms)
+	if err != nil || len(words) == 0 {
 		return Found{}, err
 	}
-	words := terms(tokens)
 	var parts []query.Query
 	for _, field := range []string{fieldWords, fieldNames} {
 		boost := 1.0
@@ -48,7 +45,7 @@ func (ix *Index) Find(ctx context.Context, text string, kinds []note.Kind, limit
 			q.SetBoost(boost)
 			parts = append(parts, q)
 		}
-		if begun := begunWord(text); begun != "" {
+		if begun != "" {
 			q := bleve.NewPrefixQuery(begun)
 			q.SetField(field)
 			q.SetBoost(boost / 2)
@@ -74,41 +71,4 @@ func (ix *Index) Find(ctx context.Context, text string, kinds []note.Kind, limit
 		out.Kinds[note.Kind(t.Term)] = t.Count
 	}
 	return out, nil
-}
-
-// begunWord is the last word of a text, if it may still be growing.
-func begunWord(text string) string {
-	words := strings.Fields(text)
-	if len(words) == 0 || text != strings.TrimRight(text, " ") {
-		return ""
-	}
-	const enough = 3
-	if w := fold(words[len(words)-1]); len(w) >= enough {
-		return w
-	}
-	return ""
-}
-
-// Span is a stretch of bytes of a text.
-type Span struct {
-	Start int `json:"start"`
-	End   int `json:"end"`
-}
-
-// Highlight returns where the words of a search stand in a text, in order,
-// without overlaps.
-func (ix *Index) Highlight(text, search string) []Span {
-	wanted := terms(ix.Tokens(search))
-	begun := begunWord(search)
-	var out []Span
-	for _, t := range ix.Tokens(text) {
-		last := len(out) - 1
-		if last >= 0 && out[last].End > t.Start {
-			continue
-		}
-		if slices.Contains(wanted, t.Term) || begun != "" && strings.HasPrefix(fold(text[t.Start:t.End]), begun) {
-			out = append(out, Span{t.Start, t.End})
-		}
-	}
-	return out
 }

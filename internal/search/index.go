@@ -1,11 +1,9 @@
-// Package search owns the way from words to entries: how a text is split into
-// terms, what counts as the same, which symptoms and modes a description is
-// like, what a code stands for. It is the only package that knows Bleve, and
-// none of its types leave here.
+// Package search finds anything by words that it holds, in any kind of entry. It is
+// the only package that knows Bleve, and none of its types leave here. What a
+// question means is not decided here: that is what hear is for.
 //
-// Terms are made by this package alone (token.go, synonym.go), for notes and
-// queries alike; Bleve finds the entries that share terms with a query, and the
-// likeness of phrases (similar.go) ranks them.
+// Terms are made by package term, for notes and searches alike; Bleve splits at
+// spaces only.
 package search
 
 import (
@@ -27,10 +25,9 @@ import (
 // Index is a finished index, opened for reading. Any number of processes may
 // have it open.
 type Index struct {
-	bleve    bleve.Index
-	reader   index.IndexReader
-	synonyms Synonyms
-	entries  uint64
+	bleve   bleve.Index
+	reader  index.IndexReader
+	entries uint64
 }
 
 // Open opens a finished index.
@@ -63,22 +60,7 @@ func (ix *Index) prepare() error {
 	if ix.reader, err = advanced.Reader(); err != nil {
 		return err
 	}
-	if ix.entries, err = ix.reader.DocCount(); err != nil {
-		return err
-	}
-	doc, err := ix.reader.Document(synonymsID)
-	if err != nil {
-		return err
-	}
-	encoded := "{}"
-	if doc != nil {
-		doc.VisitFields(func(f index.Field) {
-			if f.Name() == fieldShown {
-				encoded = string(f.Value())
-			}
-		})
-	}
-	ix.synonyms, err = decodeSynonyms(encoded)
+	ix.entries, err = ix.reader.DocCount()
 	return err
 }
 
@@ -94,19 +76,6 @@ func (ix *Index) Close() error {
 // Entries returns the number of entries in the index. A damaged index can open
 // without error as an empty one, so the caller compares it with what was built.
 func (ix *Index) Entries() uint64 { return ix.entries }
-
-// Tokens reads a text as the notes of this index were read.
-func (ix *Index) Tokens(text string) []Token { return ix.synonyms.Apply(Tokens(text)) }
-
-// search runs a query and returns its best hits with their stored fields, equal
-// ones by id.
-func (ix *Index) search(ctx context.Context, q query.Query, size int, fields ...string) (search.DocumentMatchCollection, error) {
-	res, err := ix.run(ctx, request(q, size, fields...))
-	if err != nil {
-		return nil, err
-	}
-	return res.Hits, nil
-}
 
 func request(q query.Query, size int, fields ...string) *bleve.SearchRequest {
 	req := bleve.NewSearchRequestOptions(q, size, 0, false)
@@ -161,29 +130,28 @@ func (ix *Index) frequency(ctx context.Context, field, term string) (uint64, err
 	return r.Count(), nil
 }
 
-// spelled replaces terms that stand nowhere in the notes by the terms of a field
-// most like them, so that spelling mistakes are forgiven. A term that stands in
-// some note is a word and no mistake, even where the field does not have it.
-func (ix *Index) spelled(ctx context.Context, field string, tokens []Token) ([]Token, error) {
-	out := slices.Clone(tokens)
+// spelled replaces terms that stand nowhere in the notes by the terms most like
+// them, so that spelling mistakes are forgiven.
+func (ix *Index) spelled(ctx context.Context, terms []string) ([]string, error) {
+	out := slices.Clone(terms)
 	corrected := map[string]string{}
 	for i, t := range out {
-		n, err := ix.frequency(ctx, fieldWords, t.Term)
+		n, err := ix.frequency(ctx, fieldWords, t)
 		if err != nil {
 			return nil, err
 		}
-		if n > 0 || len(t.Term) < 4 || strings.ContainsAny(t.Term, "0123456789") {
+		if n > 0 || len(t) < 4 || strings.ContainsAny(t, "0123456789") {
 			continue
 		}
-		near, done := corrected[t.Term]
+		near, done := corrected[t]
 		if !done && len(corrected) < maxCorrected {
-			if near, err = ix.near(ctx, field, t.Term); err != nil {
+			if near, err = ix.near(ctx, fieldWords, t); err != nil {
 				return nil, err
 			}
-			corrected[t.Term] = near
+			corrected[t] = near
 		}
 		if near != "" {
-			out[i].Term = near
+			out[i] = near
 		}
 	}
 	return out, nil
@@ -234,48 +202,4 @@ func (ix *Index) near(ctx context.Context, field, term string) (string, error) {
 		}
 	}
 	return "", nil
-}
-
-// A rare word that is one mistake away from one that is this many times as
-// frequent may be that one, misspelt.
-const (
-	rareWord     = 3
-	muchCommoner = 20
-)
-
-// Respelled returns a text with rare words exchanged for much commoner ones that
-// they may be meant for, and whether there was one: "gass" is a form of "gassed",
-// and most likely gas. Such a reading is one to be warned by, not to rely on.
-func (ix *Index) Respelled(ctx context.Context, text string) (string, bool, error) {
-	tokens := Tokens(text)
-	changed := false
-	for i := len(tokens) - 1; i >= 0; i-- { // from the end, so that offsets hold
-		t := tokens[i]
-		if len(t.Term) < 4 || t.Start < 0 || t.End > len(text) || strings.ContainsAny(t.Term, "0123456789") {
-			continue
-		}
-		n, err := ix.frequency(ctx, fieldWords, t.Term)
-		if err != nil {
-			return "", false, err
-		}
-		if n > rareWord {
-			continue
-		}
-		near, err := ix.near(ctx, fieldSayings, t.Term)
-		if err != nil {
-			return "", false, err
-		}
-		if near == "" || near == t.Term {
-			continue
-		}
-		common, err := ix.frequency(ctx, fieldWords, near)
-		if err != nil {
-			return "", false, err
-		}
-		if common >= muchCommoner*max(n, 1) {
-			text = text[:t.Start] + near + text[t.End:]
-			changed = true
-		}
-	}
-	return text, changed, nil
 }

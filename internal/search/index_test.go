@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"kg/internal/note"
+	"kg/internal/term"
 )
 
 const notes = `
@@ -26,6 +27,8 @@ appliance/demo: name: Demo|codes: {B14: no-rise, "B.15": climbs, "117": cold}
 appliance/other: name: Other|codes: {P.04: no-rise, B14: climbs}
 synonym/start: name: start|words: [start, kick in, kicks in]
 `
+
+func terms(text string) []string { return term.List(term.Tokens(text)) }
 
 // small is an index of a few notes.
 func small(t *testing.T) *Index {
@@ -47,97 +50,27 @@ func small(t *testing.T) *Index {
 	return ix
 }
 
-func TestWordsFindTheSymptomTheyAreLike(t *testing.T) {
-	t.Parallel()
-	ix := small(t)
-	for words, want := range map[string]note.ID{
-		"pressure not rising on pump start":    "no-rise",
-		"needle stays put when it starts":      "no-rise", // by the synonym
-		"presure climbing as the sytem heats":  "climbs",  // in spite of two mistakes
-		"top of radiators cold":                "cold",
-		"the pump has jammed":                  "pump-seized",
-		"flat vessel":                          "vessel-flat",
-		"it is far too hot, pressure high too": "climbs",
-	} {
-		got, err := ix.Match(t.Context(), words, 3)
-		require.NoError(t, err)
-		require.NotEmpty(t, got, words)
-		assert.Equal(t, want, got[0].ID, words)
-		assert.NotEmpty(t, got[0].Words, words)
-		assert.InDelta(t, 0.5, got[0].Score, 0.5)
-	}
-	none, err := ix.Match(t.Context(), "quantum banana", 3)
-	require.NoError(t, err)
-	assert.Empty(t, none)
-}
-
-func TestAMatchIsTheSameEachTime(t *testing.T) {
-	t.Parallel()
-	ix := small(t)
-	first, err := ix.Match(t.Context(), "pressure pump radiator", 10)
-	require.NoError(t, err)
-	for range 5 {
-		again, err := ix.Match(t.Context(), "pressure pump radiator", 10)
-		require.NoError(t, err)
-		assert.Equal(t, first, again)
-	}
-}
-
-func TestCodesAreFoundInAnySpelling(t *testing.T) {
-	t.Parallel()
-	ix := small(t)
-	for _, spelling := range []string{"B14", "b 14", "B.14", "b-14"} {
-		got, err := ix.Codes(t.Context(), spelling)
-		require.NoError(t, err)
-		assert.Len(t, got, 2, spelling)
-	}
-	got, err := ix.Codes(t.Context(), "b15")
-	require.NoError(t, err)
-	assert.Equal(t, []Code{{Appliance: "demo", Shown: "B.15", Means: []note.ID{"climbs"}}}, got)
-	none, err := ix.Codes(t.Context(), "B1")
-	require.NoError(t, err)
-	assert.Empty(t, none)
-	near, err := ix.NearCodes(t.Context(), "P05")
-	require.NoError(t, err)
-	require.NotEmpty(t, near)
-	assert.Equal(t, "P.04", near[0].Shown)
-}
-
 func TestFindLooksEverywhere(t *testing.T) {
 	t.Parallel()
 	ix := small(t)
-	got, err := ix.Find(t.Context(), "shaft", nil, 10)
+	got, err := ix.Find(t.Context(), terms("shaft"), "", nil, 10)
 	require.NoError(t, err)
 	require.Len(t, got.Hits, 1)
 	assert.Equal(t, note.ID("turns"), got.Hits[0].ID, "a word of a step")
 
-	begun, err := ix.Find(t.Context(), "expan", nil, 10)
+	begun, err := ix.Find(t.Context(), terms("expan"), "expan", nil, 10)
 	require.NoError(t, err)
 	assert.NotEmpty(t, begun.Hits, "the beginning of a word is enough")
 
-	only, err := ix.Find(t.Context(), "pump", []note.Kind{note.KindMode}, 10)
+	only, err := ix.Find(t.Context(), terms("pump"), "", []note.Kind{note.KindMode}, 10)
 	require.NoError(t, err)
 	require.Len(t, only.Hits, 1)
 	assert.Equal(t, map[note.Kind]int{note.KindMode: 1}, only.Kinds)
 
-	few, err := ix.Find(t.Context(), "pump", nil, 1)
+	few, err := ix.Find(t.Context(), terms("pump"), "", nil, 1)
 	require.NoError(t, err)
 	assert.Len(t, few.Hits, 1)
 	assert.Greater(t, len(few.Kinds), 1, "all are counted")
-}
-
-func TestHighlightMarksWordsInOrder(t *testing.T) {
-	t.Parallel()
-	ix := small(t)
-	text := "Pumps that start late; the PUMP starts"
-	last := 0
-	var marked []string
-	for _, s := range ix.Highlight(text, "pump start") {
-		assert.GreaterOrEqual(t, s.Start, last)
-		last = s.End
-		marked = append(marked, text[s.Start:s.End])
-	}
-	assert.Equal(t, []string{"Pumps", "start", "PUMP", "starts"}, marked)
 }
 
 func TestADamagedIndexIsNotTakenForAnEmptyOne(t *testing.T) {
@@ -155,6 +88,6 @@ func TestACancelledSearchIsAnError(t *testing.T) {
 	ix := small(t)
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	_, err := ix.Match(ctx, "pressure climbs", 3)
+	_, err := ix.Find(ctx, terms("pressure climbs"), "", nil, 3)
 	require.Error(t, err)
 }

@@ -15,6 +15,7 @@ import (
 	index "github.com/blevesearch/bleve_index_api"
 
 	"kg/internal/note"
+	"kg/internal/term"
 )
 
 // Write makes a new index of some notes in a folder that must not exist, and
@@ -57,12 +58,8 @@ func write(ctx context.Context, folder string, notes []*note.Note) (n uint64, er
 			sets = append(sets, s)
 		}
 	}
-	w := writer{builder: b, synonyms: NewSynonyms(sets)}
-	encoded, err := w.synonyms.encode()
-	if err != nil {
-		return 0, err
-	}
-	if err := w.add(synonymsID, map[string]any{fieldShown: encoded}); err != nil {
+	w := writer{builder: b, synonyms: term.NewSynonyms(sets)}
+	if err := w.add(markID, map[string]any{}); err != nil {
 		return 0, err
 	}
 	for _, nt := range notes {
@@ -82,7 +79,7 @@ func write(ctx context.Context, folder string, notes []*note.Note) (n uint64, er
 
 type writer struct {
 	builder  bleve.Builder
-	synonyms Synonyms
+	synonyms term.Synonyms
 	count    uint64
 }
 
@@ -97,47 +94,29 @@ func (w *writer) add(id string, doc map[string]any) error {
 // line turns a text into its terms, joined by spaces: the index splits at
 // spaces and nowhere else, so that it holds the terms that queries are made of.
 func (w *writer) line(text string) string {
-	return Terms(w.synonyms.Apply(Tokens(text)))
+	return term.Terms(w.synonyms.Read(text))
 }
 
 func (w *writer) entry(e note.Entry, component string) error {
 	h := e.Head()
 	doc := map[string]any{
 		fieldKind:  string(h.Kind),
-		fieldWords: w.line(allText(e, component)),
+		fieldWords: w.line(note.AllText(e, component)),
 		fieldNames: w.line(component + "\n" + h.Name + "\n" + strings.Join(h.Also, "\n")),
 	}
-	if sayings := Sayings(e, component); len(sayings) > 0 {
-		lines := make([]string, len(sayings))
-		for i, s := range sayings {
-			lines[i] = w.line(s)
-		}
-		doc[fieldSayings] = strings.Join(lines, " ")
-		doc[fieldPhrases] = strings.Join(lines, "\n")
-		doc[fieldNote] = doc[fieldWords]
-	}
-	if err := w.add(string(h.ID), doc); err != nil {
-		return err
-	}
-	a, ok := e.(*note.Appliance)
-	if !ok {
-		return nil
-	}
-	for _, c := range a.Codes {
-		means := make([]string, len(c.Means))
-		for i, id := range c.Means {
-			means[i] = string(id)
-		}
-		err := w.add(string(h.ID)+" "+CodeKey(c.Shown), map[string]any{
-			fieldKind: kindCode, fieldCode: CodeKey(c.Shown), fieldAppliance: string(h.ID),
-			fieldShown: c.Shown, fieldMeans: strings.Join(means, " "),
-		})
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+	return w.add(string(h.ID), doc)
 }
+
+// Fields of the index: the kind, all text of an entry, and the names it goes by.
+const (
+	fieldKind  = "kind"
+	fieldWords = "words"
+	fieldNames = "names"
+)
+
+// markID is an entry that nothing finds: the builder cannot close an index that
+// holds nothing.
+const markID = "!mark"
 
 const termsAnalyzer = "terms"
 
@@ -156,16 +135,9 @@ func newMapping() (*mapping.IndexMappingImpl, error) {
 		f.DocValues = name == fieldKind // for counting by kind
 		doc.AddFieldMappingsAt(name, f)
 	}
-	field(fieldSayings, termsAnalyzer, true, false)
-	field(fieldWords, termsAnalyzer, true, true)
+	field(fieldWords, termsAnalyzer, true, false)
 	field(fieldNames, termsAnalyzer, true, false)
-	field(fieldNote, termsAnalyzer, true, false)
-	field(fieldPhrases, keyword.Name, false, true)
 	field(fieldKind, keyword.Name, true, true)
-	field(fieldCode, keyword.Name, true, true)
-	field(fieldAppliance, keyword.Name, true, true)
-	field(fieldShown, keyword.Name, false, true)
-	field(fieldMeans, keyword.Name, false, true)
 	m.DefaultMapping = doc
 	return m, nil
 }

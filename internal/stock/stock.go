@@ -178,7 +178,7 @@ func (f File) Change(ctx context.Context, change func([]Line) ([]Line, error)) e
 	if slices.Equal(before, lines) {
 		return nil
 	}
-	err = durable.Write(f.Path, func(w io.Writer) error { return Write(w, lines) })
+	err = durable.Write(f.Path, 0o644, func(w io.Writer) error { return Write(w, lines) })
 	if err != nil {
 		return fmt.Errorf("changing the stock: %w", err)
 	}

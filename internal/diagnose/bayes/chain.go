@@ -133,7 +133,7 @@ func (c Chain) alone() Table {
 	}
 	sum := 0.0
 	for i := range c.Start {
-		sum += c.Start[i] * c.End[i]
+		sum += float64(c.Start[i] * c.End[i])
 	}
 	return Table{P: []float64{sum}}
 }
@@ -309,7 +309,7 @@ func (c Chain) Under(world []bool) float64 {
 	}
 	sum := 0.0
 	for i, x := range state {
-		sum += x * c.End[i]
+		sum += float64(x * c.End[i])
 	}
 	return sum
 }

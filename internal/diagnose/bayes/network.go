@@ -454,7 +454,7 @@ func moved(state, matrix []float64) []float64 {
 	out := make([]float64, n)
 	for from, p := range state {
 		for to := range n {
-			out[to] += p * matrix[from*n+to]
+			out[to] += float64(p * matrix[from*n+to])
 		}
 	}
 	return out

@@ -15,6 +15,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"kg/internal/portable"
 )
 
 // Problem is a product of non-negative functions of discrete variables. Cards
@@ -75,7 +77,9 @@ type Scaled struct {
 func (s Scaled) Float() float64 { return math.Ldexp(s.Mantissa, s.Exponent) }
 
 // Log returns the natural logarithm, of 0 minus infinity.
-func (s Scaled) Log() float64 { return math.Log(s.Mantissa) + float64(s.Exponent)*math.Ln2 }
+func (s Scaled) Log() float64 {
+	return portable.Log(s.Mantissa) + float64(float64(s.Exponent)*math.Ln2)
+}
 
 func (s Scaled) times(f float64) Scaled {
 	m, e := math.Frexp(s.Mantissa * f)

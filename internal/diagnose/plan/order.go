@@ -43,7 +43,7 @@ func (s *search) sequence(st state) (cost float64, first int) {
 		if opening < 0 {
 			opening = pick
 		}
-		spent += left * c
+		spent += float64(left * c)
 		for w, to := range s.Repairs[pick].After { // worlds lead to lower ones
 			if to != w {
 				if to != Works {
@@ -83,7 +83,7 @@ func (s *search) calling(mass []float64) float64 {
 	sum := 0.0
 	for w, m := range mass {
 		if m > 0 {
-			sum += m * s.Call[w]
+			sum += float64(m * s.Call[w])
 		}
 	}
 	return sum
@@ -112,7 +112,7 @@ func (s *search) least(st state) float64 {
 	sum := 0.0
 	for w, m := range st.mass {
 		if m > 0 {
-			sum += m * s.floor[w]
+			sum += float64(m * s.floor[w])
 		}
 	}
 	return sum

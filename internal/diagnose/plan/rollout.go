@@ -29,7 +29,7 @@ func (s *search) rollout(st state, deepest int) float64 {
 		if first >= 0 {
 			after, changed := s.afterRepair(st, first)
 			c := s.repairCost(st, first) + s.waste(first, changed, total)
-			best = math.Min(best, total*c+s.rollout(after, deepest-1))
+			best = math.Min(best, float64(total*c)+s.rollout(after, deepest-1))
 		}
 	}
 	if !s.exhausted() {
@@ -69,15 +69,15 @@ func (s *search) tells(st state, t int) float64 {
 	total, before := 0.0, 0.0
 	for _, m := range st.mass {
 		total += m
-		before += m * m
+		before += float64(m * m)
 	}
 	gain := -before / total
 	for _, result := range s.Tests[t].Results {
 		sum, squares := 0.0, 0.0
 		for w, p := range result {
-			m := st.mass[w] * p
+			m := float64(st.mass[w] * p)
 			sum += m
-			squares += m * m
+			squares += float64(m * m)
 		}
 		if sum > 0 {
 			gain += squares / sum

@@ -269,7 +269,7 @@ func (s *search) try(st state, o Option, depth int, best float64) (float64, bool
 			return math.Inf(1), true
 		}
 		v, exact := s.value(after, depth-1)
-		return total*c + v, exact
+		return float64(total*c) + v, exact
 	}
 	sum := total * s.testCost(st, o.Index)
 	floor := s.least(st) // results share out what is left
@@ -341,7 +341,7 @@ func (s *search) unlocks(st state, t int) bool {
 
 // testsPay reports whether any test could make a state cheaper than it is.
 func (s *search) testsPay(st state, best float64) bool {
-	return best > s.least(st)+st.total()*s.cheapest(st)
+	return best > s.least(st)+float64(st.total()*s.cheapest(st))
 }
 
 // cheapest is the cost of the cheapest test that is left.

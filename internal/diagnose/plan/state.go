@@ -51,7 +51,7 @@ func (s *search) afterResult(st state, t, r int) (state, bool) {
 	}
 	total := 0.0
 	for w, p := range s.Tests[t].Results[r] {
-		m := st.mass[w] * p
+		m := float64(st.mass[w] * p)
 		out.mass[w] = m
 		total += m
 	}

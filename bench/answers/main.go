@@ -1,0 +1,58 @@
+// Command answers prints the answers of a library in a bundle to the questions in a
+// file, one a line, as JSON: what a test compares between processors and the
+// browser. It builds for js/wasm.
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+
+	"kg/internal/advise"
+	"kg/internal/library"
+)
+
+func main() {
+	if len(os.Args) != 3 {
+		fmt.Fprintln(os.Stderr, "usage: answers BUNDLE QUESTIONS")
+		os.Exit(2)
+	}
+	if err := run(os.Args[1], os.Args[2]); err != nil {
+		fmt.Fprintln(os.Stderr, "answers:", err)
+		os.Exit(3)
+	}
+}
+
+func run(bundle, questions string) error {
+	encoded, err := os.ReadFile(bundle)
+	if err != nil {
+		return err
+	}
+	b, err := library.Unpack(encoded)
+	if err != nil {
+		return fmt.Errorf("reading %s: %w", bundle, err)
+	}
+	lib, err := b.Open()
+	if err != nil {
+		return err
+	}
+	asked, err := os.ReadFile(questions)
+	if err != nil {
+		return err
+	}
+	out := bufio.NewWriter(os.Stdout)
+	encoder := json.NewEncoder(out)
+	for words := range bytes.Lines(asked) {
+		a, err := advise.Ask(context.Background(), lib, advise.Question{Text: string(bytes.TrimSpace(words))})
+		if err != nil {
+			return err
+		}
+		if err := encoder.Encode(a); err != nil {
+			return err
+		}
+	}
+	return out.Flush()
+}

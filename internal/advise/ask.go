@@ -1,0 +1,221 @@
+package advise
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"kg/internal/diagnose"
+	"kg/internal/hear"
+	"kg/internal/library"
+	"kg/internal/note"
+	"kg/internal/term"
+)
+
+// Question is what someone wants to know.
+type Question struct {
+	Text      string
+	Appliance note.ID  // empty for any
+	Most      int      // how many causes are worked out; 0 for DefaultMost
+	More      []string // what was said later; where it contradicts, it counts
+	// Safe is how many of these texts were said before what stops the work was made
+	// safe: they stop it no more.
+	Safe int
+	// Symptoms are there for certain, whatever was said.
+	Symptoms []note.ID
+	Results  []Tested
+	// Readings are figures that meters have shown; several of one test are of one
+	// part, under different conditions.
+	Readings []Read
+	// Mended are the remedies that were carried out and did not help.
+	Mended []note.ID
+	// Given is what is known beforehand, WorkedOn the components that someone has
+	// lately worked on.
+	Given    []note.Context
+	WorkedOn []note.ID
+	// Who are the competences of whoever asks. Nothing is suggested as the next
+	// step that they do not cover; with none, anything is, and says who may do it.
+	Who []note.Competence
+	// Confidence is how probable a cause has to be before its part is suggested, 0
+	// for diagnose.Confidence.
+	Confidence float64
+	// Think is how long the next step may be thought about; 0 for a budget that
+	// gives the same answer on every machine.
+	Think time.Duration
+	// Work is a budget for the next step, see plan.Budget; 0 for the usual one.
+	Work int
+}
+
+// Tested is what a test said.
+type Tested struct {
+	Test   note.ID
+	Result string // the name of the result
+	// After are the remedies that had been tried in vain by then.
+	After []note.ID
+}
+
+// Read is a figure that a meter has shown in a test, with what else is known: keys
+// and values of the test's model, as in "10.4k at=24C".
+type Read struct {
+	Test    note.ID
+	Figures string
+}
+
+// once keeps of each test what it said last: a test that is done again says no
+// more than once what it says.
+func (q *Question) once() {
+	var results []Tested
+	for i, r := range q.Results {
+		again := slices.ContainsFunc(q.Results[i+1:], func(x Tested) bool { return x.Test == r.Test }) ||
+			slices.ContainsFunc(q.Readings, func(x Read) bool { return x.Test == r.Test })
+		if !again {
+			results = append(results, r)
+		}
+	}
+	q.Results = results
+}
+
+// DefaultMost is how many causes an answer holds unless more are asked for.
+const DefaultMost = 12
+
+// leastProbable is the probability below which a cause is not worth a line.
+const leastProbable = 0.001
+
+// mostNear is how many entries are named that are somewhat like words which stand for
+// nothing.
+const mostNear = 4
+
+// adviser answers questions to one library.
+type adviser struct{ *library.Library }
+
+// Ask works out the causes of what a description says. An answer without
+// findings and causes means that nothing was understood; it then names what is
+// nearest.
+func Ask(ctx context.Context, lib *library.Library, q Question) (Answer, error) {
+	a, err := adviser{lib}.ask(ctx, q)
+	if err != nil {
+		return a, fmt.Errorf("working out %q: %w", term.Shortened(q.Text), err)
+	}
+	return a, nil
+}
+
+func (l adviser) ask(ctx context.Context, q Question) (Answer, error) {
+	a := Answer{Query: q.Text, Appliance: q.Appliance, Findings: []Found{}, Causes: []Cause{}, Caveats: []library.Alert{}}
+	w, beliefs, err := l.weighed(ctx, q, &a)
+	if err != nil || w == nil {
+		return a, err
+	}
+	most := q.Most
+	if most <= 0 {
+		most = DefaultMost
+	}
+	for _, b := range beliefs.Causes {
+		if len(a.Causes) == most || b.Probability < leastProbable {
+			break
+		}
+		if slices.Contains(w.evidence.Cleared, b.ID) {
+			continue // mended
+		}
+		c, err := w.cause(ctx, b)
+		if err != nil {
+			return a, err
+		}
+		a.Causes = append(a.Causes, c)
+	}
+	if a.Next, err = w.next(ctx, beliefs); err != nil {
+		return a, err
+	}
+	var seen []note.ID
+	for _, f := range a.Findings {
+		seen = append(seen, f.Symptom)
+	}
+	if w.scope != nil {
+		seen = append(seen, w.scope.ID)
+	}
+	if a.Field, err = l.field(ctx, seen...); err != nil {
+		return a, err
+	}
+	a.Caveats, err = w.foremost(a)
+	return a, err
+}
+
+// weighed understands a question and works out the beliefs that it leads to. No
+// worker means that there is nothing to weigh: the answer then says whether work
+// stops here, or what is nearest.
+func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, diagnose.Beliefs, error) {
+	var none diagnose.Beliefs
+	s, err := l.Scope(ctx, q.Appliance)
+	if err != nil {
+		return nil, none, err
+	}
+	heard, err := hear.Listen(ctx, l.Library, hear.Words{Text: q.Text, More: q.More, Safe: q.Safe, Symptoms: q.Symptoms}, s)
+	if err != nil {
+		return nil, none, err
+	}
+	said := heard.Findings
+	a.Remarks, a.Stop = heard.Remarks, heard.Danger
+	for _, u := range said {
+		f, err := l.found(u)
+		if err != nil {
+			return nil, none, err
+		}
+		a.Findings = append(a.Findings, f)
+	}
+	if a.Stop != nil && a.Stop.Sure {
+		a.Next = &Next{Kind: StepStop, ID: a.Stop.Symptom, Name: a.Stop.Name, Why: "this comes before any diagnosis"}
+		a.Caveats, err = l.Alerts(a.Stop.Symptom)
+		return nil, none, err
+	}
+	q.once()
+	if said, err = l.follow(ctx, said); err != nil {
+		return nil, none, err
+	}
+	e, err := l.evidence(said, q)
+	if err != nil {
+		return nil, none, err
+	}
+	if len(e.Outcomes) == 0 && !slices.ContainsFunc(said, func(u hear.Finding) bool { return u.Present }) {
+		a.Near, err = hear.Near(l.Library, q.Text, mostNear, note.KindSymptom, note.KindMode)
+		return nil, none, err
+	}
+	if err := l.before(q, a); err != nil {
+		return nil, none, err
+	}
+	for _, id := range q.WorkedOn {
+		if _, err := l.OfKind(id, "component", note.KindComponent); err != nil {
+			return nil, none, err
+		}
+	}
+	n, err := l.around(ctx, said, e, s)
+	if err != nil {
+		return nil, none, err
+	}
+	n.know(q)
+	w := &worker{adviser: l, network: n, scope: s, said: said, evidence: e, question: q, budget: q.Work}
+	if err := w.clear(q); err != nil {
+		return nil, none, err
+	}
+	beliefs, err := n.model.Posterior(w.evidence)
+	if err != nil {
+		return nil, none, err
+	}
+	a.believe(beliefs)
+	return w, beliefs, nil
+}
+
+func (l adviser) found(u hear.Finding) (Found, error) {
+	first := u.Senses[0]
+	f := Found{
+		Symptom: first.ID, Name: first.Name, Present: u.Present, Score: first.Score, Text: u.Text, Code: u.Code, Words: first.Words,
+	}
+	if u.Doubtful() {
+		f.Doubt = true
+		f.Others = u.Senses
+	}
+	var err error
+	if first.Saying != "" {
+		f.Saying, err = hear.Saying(l.Library, first)
+	}
+	return f, err
+}

@@ -1,0 +1,219 @@
+package advise
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"kg/internal/archive"
+	"kg/internal/diagnose"
+	"kg/internal/diagnose/plan"
+	"kg/internal/note"
+)
+
+// testMethod looks a test up; nil if its note was left out.
+func (l adviser) testMethod(id note.ID) (*note.Test, string, error) {
+	rec, err := l.Get(id)
+	if errors.Is(err, archive.ErrNotFound) {
+		return nil, "", nil
+	}
+	if err != nil {
+		return nil, "", err
+	}
+	t, ok := rec.Entry.(*note.Test)
+	if !ok {
+		return nil, "", nil
+	}
+	return t, rec.Path, nil
+}
+
+// TestFigures are the figures of a test, with what the note leaves open filled in.
+func TestFigures(t *note.Test) diagnose.Test { return complete(t) }
+
+// complete gives a test its figures, with what the note leaves open filled in.
+func complete(t *note.Test) diagnose.Test {
+	out := diagnose.Test{ID: t.ID}
+	var causes []diagnose.ID
+	for _, r := range t.Results {
+		out.Results = append(out.Results, diagnose.Result{Name: r.Name})
+		for _, l := range r.SeenWith {
+			if !slices.Contains(causes, l.To) {
+				causes = append(causes, l.To)
+			}
+		}
+	}
+	said := func(i int, cause diagnose.ID) (float64, bool) {
+		for _, l := range t.Results[i].SeenWith {
+			if l.To == cause {
+				return l.Figure.P, true
+			}
+		}
+		return 0, false
+	}
+	otherwise := func(i int) (float64, bool) { return t.Results[i].Otherwise.P, t.Results[i].Otherwise.Given() }
+	out.Results = diagnose.Complete(out.Results, said, causes, otherwise)
+	return out
+}
+
+// mostInstead is how many other steps are named beside the best.
+const mostInstead = 3
+
+// next is the step with the least expected cost until the appliance works, as far
+// as the asker may do it.
+func (w *worker) next(ctx context.Context, b diagnose.Beliefs) (*Next, error) {
+	bench, err := w.workOn(b, w.question.Who)
+	if err != nil {
+		return nil, err
+	}
+	d, err := w.decide(ctx, b, bench)
+	if err := errors.Join(err, ctx.Err()); err != nil || len(d.Options) == 0 {
+		return nil, err
+	}
+	best, err := w.alternative(bench, d.Options[0])
+	if err != nil {
+		return nil, err
+	}
+	n := &Next{Kind: best.Kind, ID: best.ID, Name: best.Name, Who: best.Who, ExpectedMinutes: best.ExpectedMinutes}
+	for _, c := range d.Options[1:min(len(d.Options), 1+mostInstead)] {
+		other, err := w.alternative(bench, c)
+		if err != nil {
+			return nil, err
+		}
+		n.Instead = append(n.Instead, other)
+	}
+	switch n.Kind {
+	case StepTest:
+		t := bench.tests[n.ID]
+		n.Minutes, n.Isolation, n.Steps = t.Minutes, t.Isolation, t.Steps
+		if n.Results, err = w.results(t); err != nil {
+			return nil, err
+		}
+	case StepRepair:
+		r := bench.repairs[d.Options[0].ID]
+		n.Minutes, n.Isolation, n.Steps, n.Checks = r.Minutes, r.Isolation, r.Steps, r.Checks
+	}
+	n.Why = why(n)
+	if bench.beyond {
+		if n.Licensed, err = w.licensed(ctx, b, n); err != nil {
+			return nil, err
+		}
+	}
+	return n, nil
+}
+
+// decide looks for the best step, within the time that was given for it.
+func (w *worker) decide(ctx context.Context, b diagnose.Beliefs, bench *workbench) (diagnose.Decision, error) {
+	budget := plan.Budget{Work: w.budget}
+	if w.question.Think > 0 {
+		bounded, cancel := context.WithTimeout(ctx, w.question.Think)
+		defer cancel()
+		ctx, budget.Work = bounded, endless
+	}
+	return w.model.Decide(ctx, w.evidence, b, bench.Work, w.question.Confidence, budget)
+}
+
+// endless is a budget that only time ends.
+const endless = math.MaxInt
+
+// licensed is what would be next for someone who may do everything; nil where it
+// is the same.
+func (w *worker) licensed(ctx context.Context, b diagnose.Beliefs, n *Next) (*Alternative, error) {
+	bench, err := w.workOn(b, nil)
+	if err != nil {
+		return nil, err
+	}
+	d, err := w.decide(ctx, b, bench)
+	if err != nil || len(d.Options) == 0 {
+		return nil, err
+	}
+	best, err := w.alternative(bench, d.Options[0])
+	if err != nil || best.ID == n.ID && best.Kind == n.Kind {
+		return nil, err
+	}
+	return &best, nil
+}
+
+// alternative names a step. A remedy that is done to several components says to
+// which.
+func (w *worker) alternative(b *workbench, c diagnose.Choice) (Alternative, error) {
+	out := Alternative{Kind: StepCall, Name: "Call for help, or a colleague who is licensed for it", ExpectedMinutes: c.Cost}
+	if t := b.tests[c.ID]; t != nil && !c.Repair {
+		out.Kind, out.ID, out.Name, out.Who = StepTest, t.ID, t.Name, t.Who
+	}
+	r := b.repairs[c.ID]
+	if r == nil || !c.Repair {
+		return out, nil
+	}
+	out.ID, out.Name, out.Who = r.ID, r.Name, r.Who
+	if b.sharesRemedy(c.ID) {
+		component, err := w.Name(b.component[c.ID])
+		if err != nil {
+			return out, err
+		}
+		out.Name += ": " + component
+	}
+	if b.called[c.ID] {
+		out.Name = "Have someone come who may do it: " + out.Name
+	} else {
+		out.Kind = StepRepair
+	}
+	return out, nil
+}
+
+// sharesRemedy reports whether the remedy of a repair is another one's too.
+func (b *workbench) sharesRemedy(id diagnose.ID) bool {
+	for other, r := range b.repairs {
+		if other != id && r.ID == b.repairs[id].ID {
+			return true
+		}
+	}
+	return false
+}
+
+// results says how likely each result of a test is and what it would make of the
+// causes.
+func (w *worker) results(t *note.Test) ([]NextResult, error) {
+	prospects, err := w.model.Prospects(w.evidence, complete(t))
+	if err != nil {
+		return nil, err
+	}
+	var out []NextResult
+	for i, p := range prospects {
+		n := NextResult{Name: t.Results[i].Name, Means: t.Results[i].Means, Likely: p.Probability}
+		if p.First.ID != "" {
+			title, err := w.Title(p.First.ID)
+			if err != nil {
+				return nil, err
+			}
+			n.First, n.FirstName, n.Probability = title.ID, title.Full, p.First.Probability
+		}
+		out = append(out, n)
+	}
+	return out, nil
+}
+
+// why says what speaks for a step.
+func why(n *Next) string {
+	parts := []string{fmt.Sprintf("from here to a proved repair it will take work and parts worth about %s", duration(n.ExpectedMinutes))}
+	if n.Kind == StepCall && n.ID == "" {
+		parts = []string{"nothing that may be done here and now is likely to pay"}
+	}
+	for _, i := range n.Instead {
+		if i.Kind != StepCall || n.Kind == StepCall {
+			parts = append(parts, fmt.Sprintf("beginning with %q instead, %s", i.Name, duration(i.ExpectedMinutes)))
+			break
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+// duration is a time in words, as exact as it is known.
+func duration(minutes float64) string {
+	if minutes < 90 {
+		return fmt.Sprintf("%.0f minutes", minutes)
+	}
+	return fmt.Sprintf("%.1f hours", minutes/60)
+}

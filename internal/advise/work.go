@@ -1,0 +1,179 @@
+package advise
+
+import (
+	"slices"
+
+	"kg/internal/diagnose"
+	"kg/internal/note"
+)
+
+// What work costs, in minutes of paid work. No source: our own assumptions, which
+// only weigh steps against each other.
+const (
+	callCost  = 360 // another visit, with all the work of finding it
+	visitCost = 120 // another visit, by someone who knows what to do
+	leastTest = 1
+	// The price of risk, for each caveat of the step.
+	dangerPrice  = 5
+	warningPrice = 2
+)
+
+// preparing is what it takes to bring the appliance into a state, and back.
+func preparing(p note.Preparation) float64 {
+	switch p {
+	case "case-off", "water-off":
+		return 5
+	case "drained":
+		return 20
+	case "cold":
+		return 15
+	case "supply-off":
+		return 3
+	default:
+		return 2
+	}
+}
+
+// plannedCauses is how many of the likeliest causes next steps are looked for.
+const plannedCauses = 16
+
+// workbench is what can be done about some causes, and the notes of it.
+type workbench struct {
+	diagnose.Work
+	tests map[note.ID]*note.Test
+	// repairs are the remedies by what they are done to, and component is that.
+	repairs   map[diagnose.ID]*note.Remedy
+	component map[diagnose.ID]note.ID
+	// beyond is set when something was left out because the asker may not do it;
+	// called are the repairs that someone else has to come for.
+	beyond bool
+	called map[diagnose.ID]bool
+}
+
+// repairID names a remedy done to a component.
+func repairID(remedy, component note.ID) diagnose.ID {
+	return remedy + " " + component
+}
+
+// workOn gathers the tests of the likeliest causes, as far as someone may do
+// them, and their first repairs: for those that they may not do, somebody has to
+// come.
+func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, error) {
+	out := &workbench{tests: map[note.ID]*note.Test{}, repairs: map[diagnose.ID]*note.Remedy{}, component: map[diagnose.ID]note.ID{}, called: map[diagnose.ID]bool{}}
+	out.Call = callCost
+	var prepared []note.Preparation
+	needs := func(list []note.Preparation) (places []int, cost float64) {
+		for _, p := range list {
+			at := slices.Index(prepared, p)
+			if at < 0 {
+				at = len(prepared)
+				prepared = append(prepared, p)
+				out.Preparations = append(out.Preparations, preparing(p))
+			}
+			places = append(places, at)
+			cost += out.Preparations[at]
+		}
+		return places, cost
+	}
+	for _, cause := range b.Causes[:min(len(b.Causes), plannedCauses)] {
+		if cause.Probability < leastProbable || slices.Contains(w.evidence.Cleared, cause.ID) {
+			continue
+		}
+		m := w.modes[cause.ID].mode
+		for _, id := range m.SettledBy {
+			if out.tests[id] != nil || w.done(id) {
+				continue
+			}
+			t, _, err := w.testMethod(id)
+			if err != nil {
+				return nil, err
+			}
+			if t == nil {
+				continue
+			}
+			if !mayDo(who, t.Who) {
+				out.beyond = true
+				continue
+			}
+			risk, err := w.risk(id)
+			if err != nil {
+				return nil, err
+			}
+			places, prep := needs(t.Prepare)
+			out.tests[id] = t
+			out.Tests = append(out.Tests, diagnose.Method{Test: complete(t), Cost: max(leastTest, float64(t.Minutes)-prep) + risk, Needs: places})
+		}
+		r, err := w.FirstRepair(m, w.question.Mended)
+		if err != nil {
+			return nil, err
+		}
+		if r == nil {
+			continue
+		}
+		// One remedy may be done to several components: each is a repair of its own.
+		repair := repairID(r.ID, m.Component)
+		if at := slices.IndexFunc(out.Repairs, func(d diagnose.Repair) bool { return d.ID == repair }); at >= 0 {
+			d := &out.Repairs[at]
+			d.Mends = append(d.Mends, cause.ID)
+			d.Settles = append(d.Settles, ids(m.SettledBy)...)
+			continue
+		}
+		risk, err := w.risk(r.ID)
+		if err != nil {
+			return nil, err
+		}
+		part, err := w.Price(r.Uses)
+		if err != nil {
+			return nil, err
+		}
+		visit := 0.0
+		if !mayDo(who, r.Who) {
+			out.beyond = true
+			out.called[repair] = true
+			visit = visitCost
+		}
+		places, prep := needs(r.Prepare)
+		out.repairs[repair] = r
+		out.component[repair] = m.Component
+		out.Repairs = append(out.Repairs, diagnose.Repair{
+			ID: repair, Mends: []diagnose.ID{cause.ID}, Cost: max(leastTest, float64(r.Minutes)-prep) + risk + part + visit,
+			Part: part, Needs: places, Settles: ids(m.SettledBy),
+		})
+	}
+	return out, nil
+}
+
+// done reports whether a test was done.
+func (w *worker) done(test note.ID) bool {
+	return slices.ContainsFunc(w.question.Results, func(r Tested) bool { return r.Test == test }) ||
+		slices.ContainsFunc(w.question.Readings, func(r Read) bool { return r.Test == test })
+}
+
+// mayDo reports whether one of some competences covers a piece of work; none
+// stands for anybody.
+func mayDo(who []note.Competence, work note.Competence) bool {
+	return len(who) == 0 || slices.ContainsFunc(who, func(c note.Competence) bool { return c.Covers(work) })
+}
+
+func ids(list []note.ID) []diagnose.ID {
+	out := make([]diagnose.ID, len(list))
+	for i, id := range list {
+		out[i] = id
+	}
+	return out
+}
+
+// risk is the price of what can happen to whoever does it.
+func (l adviser) risk(id note.ID) (float64, error) {
+	alerts, err := l.Alerts(id)
+	sum := 0.0
+	for _, a := range alerts {
+		switch a.Level {
+		case note.Danger:
+			sum += dangerPrice
+		case note.Warning:
+			sum += warningPrice
+		}
+	}
+	return sum, err
+}

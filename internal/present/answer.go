@@ -1,0 +1,285 @@
+package present
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"kg/internal/advise"
+	"kg/internal/library"
+	"kg/internal/note"
+)
+
+// MostShown is how many causes are printed unless more are asked for.
+const MostShown = 4
+
+// The first causes are always printed with what follows from them, the others
+// from a probability on; below it their name has to do.
+const (
+	alwaysShown   = 2
+	worthItsLines = 0.03
+)
+
+// Answer prints an answer as the design of the screen has it: what is dangerous,
+// what was understood, the causes in short (or in full), and the next step with its
+// steps.
+func (g *Page) Answer(a advise.Answer, full, why bool) {
+	danger, stopped := g.dangers(a, false)
+	if stopped {
+		return
+	}
+	g.understood(a, why)
+	if len(a.Causes) == 0 {
+		g.nothing(a)
+		return
+	}
+	g.remarks(1, 8, a.Field)
+	g.gap()
+	g.heading("Causes")
+	for i, c := range a.Causes {
+		short := !full && i >= alwaysShown && c.Probability < worthItsLines
+		if i > 0 && !short {
+			g.gap()
+		}
+		if short {
+			g.causeInShort(i+1, c)
+			continue
+		}
+		g.cause(i+1, c, full, why, danger)
+	}
+	if a.Other >= leastOther {
+		g.gap()
+		g.Text(0, otherText(a))
+	}
+	g.rest(a, danger)
+}
+
+// inShort prints an answer with the causes in short. Dangers that were read before
+// are named only.
+func (g *Page) inShort(a advise.Answer, again bool) {
+	danger, stopped := g.dangers(a, again)
+	if stopped {
+		return
+	}
+	g.understood(a, false)
+	if len(a.Causes) == 0 {
+		g.nothing(a)
+		return
+	}
+	g.gap()
+	g.heading("Causes")
+	for i, c := range a.Causes[:min(len(a.Causes), MostShown)] {
+		g.causeInShort(i+1, c)
+		if c.MoreParts == 0 && len(c.Parts) <= fewParts {
+			g.causeParts(4, 5, c)
+		}
+	}
+	if a.Other >= leastOther {
+		g.Text(4, otherText(a))
+	}
+	g.rest(a, danger)
+}
+
+// dangers prints what has to be read before all else, and returns the dangers that
+// it has shown, and whether the work stops there. Those read before are named only.
+func (g *Page) dangers(a advise.Answer, again bool) (shown []library.Alert, stopped bool) {
+	if a.Stop != nil && a.Stop.Sure {
+		g.stop(a)
+		return nil, true
+	}
+	g.maybeStop(a)
+	danger := gravest(a.Caveats)
+	if again && len(danger) > 0 {
+		var names []string
+		for _, c := range danger {
+			names = append(names, c.Name)
+		}
+		g.alert(0, note.Danger, strings.Join(names, "; "))
+	} else {
+		for _, c := range danger {
+			g.alert(0, c.Level, c.Text)
+		}
+	}
+	if len(danger) > 0 || a.Stop != nil {
+		g.gap()
+	}
+	return danger, false
+}
+
+// leastOther is from which probability on it is said that the cause may be one that
+// no note has.
+const leastOther = 0.005
+
+func otherText(a advise.Answer) string {
+	return fmt.Sprintf("Something that these notes do not know: %s.", InWords(a.Other))
+}
+
+// rest prints what comes after the causes.
+func (g *Page) rest(a advise.Answer, shown []library.Alert) {
+	g.gap()
+	g.next(a)
+	g.causeAlerts(1, a.Caveats, shown)
+	g.closing()
+}
+
+// maybeStop warns of something that would end the work, where it may be meant.
+func (g *Page) maybeStop(a advise.Answer) {
+	if a.Stop != nil {
+		g.alert(0, note.Danger, fmt.Sprintf("If this is what you see, stop work: %s. `kg show %s` says what to do first.",
+			a.Stop.Name, a.Stop.Symptom))
+	}
+}
+
+// gravest returns the caveats of level danger.
+func gravest(alerts []library.Alert) []library.Alert {
+	var out []library.Alert
+	for _, a := range alerts {
+		if a.Level == note.Danger {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+func (g *Page) stop(a advise.Answer) {
+	g.alert(0, note.Danger, "STOP WORK. "+a.Stop.Name+".")
+	g.gap()
+	g.heading("Do this first")
+	for i, s := range a.Stop.First {
+		g.labelled(0, fmt.Sprintf("%2d", i+1), 4, s)
+	}
+	g.gap()
+	for _, c := range a.Caveats {
+		g.alert(0, c.Level, c.Text)
+	}
+	g.Text(0, "No diagnosis goes on until this is made safe. Local emergency numbers and rules come first.")
+	g.Text(0, fmt.Sprintf("From %s; if that is not what you meant, say it in other words.", a.Stop.Note))
+}
+
+func (g *Page) understood(a advise.Answer, why bool) {
+	g.heading("Understood")
+	for _, f := range a.Findings {
+		sign := "yes"
+		if !f.Present {
+			sign = "no"
+		}
+		g.labelled(1, sign, 5, fmt.Sprintf("%s [%s]", f.Name, f.Symptom))
+		if f.Code != "" {
+			g.Text(6, "from the code "+clean(f.Code))
+		} else {
+			g.Text(6, fmt.Sprintf("from %q", clean(f.Text)))
+		}
+		if f.Present && f.Code == "" && f.Score < 0.45 {
+			g.Text(6, "This is only loosely like what you said: check it first.")
+		}
+		if why && f.Saying != "" {
+			g.Text(6, fmt.Sprintf("like %q: %.2f, by the words %s", f.Saying, f.Score, strings.Join(f.Words, ", ")))
+		}
+		if f.Doubt {
+			var others []string
+			for _, r := range f.Others[1:] {
+				others = append(others, fmt.Sprintf("%s [%s]", r.Name, r.ID))
+			}
+			g.Text(6, "or it could be: "+strings.Join(others, "; ")+". The doubt is in the figures below; say more to settle it.")
+		}
+	}
+	for _, t := range a.Tested {
+		g.labelled(1, "test", 5, fmt.Sprintf("%s: %s [%s]", t.Name, t.Result, t.Test))
+	}
+	for _, r := range a.Read {
+		g.labelled(1, "read", 5, fmt.Sprintf("%s: %s, %s [%s]", r.Name, clean(r.Figures), judged(r), r.Test))
+	}
+	for _, m := range a.Mended {
+		g.labelled(1, "did", 5, fmt.Sprintf("%s, it did not help [%s]", m.Name, m.Remedy))
+	}
+	for _, r := range a.Remarks {
+		g.labelled(1, "", 5, clean(r))
+	}
+	g.conflicts(a.Conflicts, findingNames(a.Findings))
+	if e := a.Estimate; e != nil {
+		g.labelled(1, "", 5, fmt.Sprintf("The figures are estimates, off by up to about %.0f in 100: exact ones would take %d MiB for %d things at once.",
+			math.Ceil(200*e.Error), e.Bytes>>20, e.Variables))
+	}
+}
+
+// judged says in short what a reading says.
+func judged(r advise.Judged) string {
+	out := r.Verdict
+	if out == "" {
+		out = "not judged"
+	}
+	if band := bandText(&r.Judgement); band != "" {
+		out += "; a healthy part shows " + band
+	}
+	return out
+}
+
+// findingNames are the names of findings by their ids.
+func findingNames(findings []advise.Found) map[string]string {
+	out := map[string]string{}
+	for _, f := range findings {
+		out[string(f.Symptom)] = f.Name
+		if !f.Present {
+			out[string(f.Symptom)] += ": not there"
+		}
+	}
+	return out
+}
+
+// nameOr returns the name of a finding; a result of a test names itself.
+func nameOr(names map[string]string, finding string) string {
+	if name := names[finding]; name != "" {
+		return name
+	}
+	return finding
+}
+
+// conflicts prints what does not go with the rest.
+func (g *Page) conflicts(list []advise.Conflict, names map[string]string) {
+	for _, c := range list {
+		g.labelled(1, "odd", 5, fmt.Sprintf("%q does not go with the rest: together they are %.3g times rarer than apart. Check it again, or think of two faults.",
+			nameOr(names, c.Finding), math.Exp2(c.Bits)))
+	}
+}
+
+func (g *Page) nothing(a advise.Answer) {
+	if len(a.Findings) == 0 && len(a.Remarks) == 0 {
+		g.labelled(1, "", 5, fmt.Sprintf("nothing: no symptom in the notes is like %q.", clean(a.Query)))
+	} else if len(a.Findings) > 0 {
+		g.labelled(1, "", 5, "what is wrong is not clear from that.")
+	}
+	if len(a.Near) > 0 {
+		g.gap()
+		g.heading("Nearest")
+		for _, r := range a.Near {
+			g.labelled(1, "", 5, fmt.Sprintf("%s [%s]", r.Name, r.ID))
+		}
+	}
+	g.gap()
+	g.Text(0, "Say it in other words, or look with `kg find WORDS`.")
+}
+
+// next prints the next step with all that is needed to do it.
+func (g *Page) next(a advise.Answer) {
+	n := a.Next
+	if n == nil {
+		return
+	}
+	g.heading("Next")
+	g.Text(1, step(n.Name, n.Minutes, n.Who, n.ID))
+	g.labelled(1, "why", 5, n.Why+".")
+	if l := n.Licensed; l != nil {
+		g.labelled(1, "", 5, "For someone who may do it: "+step(l.Name, 0, l.Who, l.ID)+".")
+	}
+	g.steps(1, n.Isolation, n.Steps)
+	if len(n.Checks) > 0 {
+		g.Text(1, "checked afterwards: "+listed(n.Checks))
+	}
+	for _, r := range n.Results {
+		text := fmt.Sprintf("if %q: ", r.Name)
+		if r.First != "" {
+			text += fmt.Sprintf("%s, %s. ", r.FirstName, InWords(r.Probability))
+		}
+		g.Text(1, text+r.Means)
+	}
+}
