@@ -22,8 +22,9 @@
 //
 //	internal/a/b.go:Type.Method: `x > 0 -> x >= 0`: why that is no difference
 //
-// An entry stands for all changes of that text in that function. The command
-// fails when less than -least in a hundred of a package are killed.
+// An entry stands for all changes of that text in that function; with a number after
+// the text, as in `x > 0 -> x >= 0` 2, for that one of them alone. The command fails
+// when less than -least in a hundred of a package are killed.
 package main
 
 import (
@@ -41,7 +42,9 @@ import (
 	"os/exec"
 	"os/signal"
 	"path/filepath"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"text/tabwriter"
@@ -78,7 +81,7 @@ func run(ctx context.Context, o options, patterns []string, out io.Writer) error
 	if len(patterns) == 0 {
 		return errors.New("name at least one package, such as ./internal/measure")
 	}
-	packages, err := list(ctx, o.root, patterns)
+	packages, err := find(ctx, o.root, patterns)
 	if err != nil {
 		return err
 	}
@@ -127,8 +130,8 @@ func (p pack) draws() bool {
 	return slices.Contains(slices.Concat(p.TestImports, p.XTestImports), "pgregory.net/rapid")
 }
 
-// list finds the packages that have something to change.
-func list(ctx context.Context, root string, patterns []string) ([]pack, error) {
+// find looks for the packages that have something to change.
+func find(ctx context.Context, root string, patterns []string) ([]pack, error) {
 	c := exec.CommandContext(ctx, "go", append([]string{"list", "-json=ImportPath,Dir,GoFiles,TestImports,XTestImports"}, patterns...)...)
 	c.Dir = root
 	c.Stderr = os.Stderr
@@ -176,7 +179,7 @@ const (
 	broken // does not compile
 )
 
-func try(ctx context.Context, o options, p pack, none map[string]bool) (tally, error) {
+func try(ctx context.Context, o options, p pack, none list) (tally, error) {
 	var t tally
 	root, err := filepath.Abs(o.root)
 	if err != nil {
@@ -201,7 +204,7 @@ func try(ctx context.Context, o options, p pack, none map[string]bool) (tally, e
 	}
 	var chosen []mutant
 	for _, m := range sample(all, o.most, o.seed) {
-		if none[m.key()] {
+		if none.has(m) {
 			t.equivalent++
 		} else {
 			chosen = append(chosen, m)
@@ -294,11 +297,9 @@ func sample(all []mutant, most, seed int) []mutant {
 		mutant
 		rank [sha256.Size]byte
 	}
-	times := map[string]int{}
 	in := make([]ranked, len(all))
 	for i, m := range all {
-		in[i] = ranked{m, sha256.Sum256(fmt.Appendf(nil, "%d %d %s", seed, times[m.key()], m.key()))}
-		times[m.key()]++
+		in[i] = ranked{m, sha256.Sum256(fmt.Appendf(nil, "%d %d %s", seed, m.nth-1, m.key()))}
 	}
 	slices.SortStableFunc(in, func(a, b ranked) int { return bytes.Compare(a.rank[:], b.rank[:]) })
 	in = in[:min(most, len(in))]
@@ -312,9 +313,23 @@ func sample(all []mutant, most, seed int) []mutant {
 	return out
 }
 
-// readEquivalent reads the list of changes that make no difference. No list is an
-// empty one.
-func readEquivalent(file string) (map[string]bool, error) {
+// list holds changes that make no difference, by their keys, with the number of the
+// one that is meant or 0 for all of that text.
+type list map[listed]bool
+
+type listed struct {
+	key string
+	nth int
+}
+
+func (l list) has(m mutant) bool { return l[listed{m.key(), 0}] || l[listed{m.key(), m.nth}] }
+
+// entry is a line of the list: a place, the change, maybe its number, the reason.
+var entry = regexp.MustCompile("^(.+?): `(.+)`(?: ([1-9][0-9]*))?: .+$")
+
+// readEquivalent reads the list of changes that make no difference. Where there is no
+// list, there are none.
+func readEquivalent(file string) (list, error) {
 	f, err := os.Open(file)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, nil
@@ -323,19 +338,19 @@ func readEquivalent(file string) (map[string]bool, error) {
 		return nil, err
 	}
 	defer f.Close()
-	out := map[string]bool{}
+	out := list{}
 	lines := bufio.NewScanner(f)
 	for n := 1; lines.Scan(); n++ {
 		line := strings.TrimSpace(lines.Text())
 		if line == "" || strings.HasPrefix(line, "#") {
 			continue
 		}
-		place, rest, ok := strings.Cut(line, ": `")
-		change, reason, ok2 := strings.Cut(rest, "`: ")
-		if !ok || !ok2 || reason == "" {
+		part := entry.FindStringSubmatch(line)
+		if part == nil {
 			return nil, fmt.Errorf("%s:%d: write file:function: `was -> is`: reason", file, n)
 		}
-		out[place+": "+change] = true
+		nth, _ := strconv.Atoi(part[3]) // 0 where there is none
+		out[listed{part[1] + ": " + part[2], nth}] = true
 	}
 	return out, lines.Err()
 }

@@ -17,6 +17,7 @@ type mutant struct {
 	from, to int    // the bytes that are replaced
 	with     string // by this
 	change   string // what the smallest expression around it was and is
+	nth      int    // among the changes of one text in one function, from 1
 }
 
 // apply returns the file with the change in it.
@@ -77,6 +78,12 @@ func mutants(file string, source []byte) ([]mutant, error) {
 		return true
 	})
 	slices.SortStableFunc(f.found, func(a, b mutant) int { return a.from - b.from })
+	times := map[string]int{}
+	for i := range f.found {
+		m := &f.found[i]
+		times[m.key()]++
+		m.nth = times[m.key()]
+	}
 	return f.found, nil
 }
 

@@ -124,8 +124,21 @@ func TestAnEntryOfTheListNamesAMutantAndSaysWhy(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, m := range found {
-		if none[m.key()] != (i == 2) {
-			t.Errorf("%s: listed is %v", m, none[m.key()])
+		if none.has(m) != (i == 2) {
+			t.Errorf("%s: listed is %v", m, none.has(m))
+		}
+	}
+	two, err := mutants("p.go", []byte("package p\n\nfunc f(a bool) (bool, bool) { return g(!a || a), h(!a || a) }\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	write("p.go:f: `!a || a -> !a && a` 2: that one alone\n")
+	if none, err = readEquivalent(file); err != nil {
+		t.Fatal(err)
+	}
+	for i, m := range two {
+		if none.has(m) != (i == 1) {
+			t.Errorf("%s, the %d. of its text: listed is %v", m, m.nth, none.has(m))
 		}
 	}
 	write("p.go:stack.grow: `n < 2 -> n <= 2`\n")

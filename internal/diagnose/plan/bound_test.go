@@ -198,7 +198,43 @@ func TestTheFloorOfAPlanIsWhatEachWorldWouldCostIfItWereKnown(t *testing.T) {
 	p.Call = nil // nobody to hand over to: only repairs are left
 	assert.InDeltaSlice(t, []float64{10, 35, 40}, newSearch(p).floor, 1e-12)
 	p.Repairs = p.Repairs[:2]
-	assert.True(t, math.IsInf(newSearch(p).floor[2], 1), "nothing ends world 2")
+	s = newSearch(p)
+	assert.True(t, math.IsInf(s.floor[2], 1), "nothing ends world 2")
+	assert.True(t, math.IsInf(s.least(s.start()), 1))
+	assert.InDelta(t, 0.2*10+0.3*35, s.least(state{mass: []float64{0.2, 0.3, 0}}), 1e-12, "a world that is ruled out costs nothing")
+}
+
+// A repair is done once, even where what it leaves is something that it would change
+// in turn. By hand: 10 for the repair, and for what it leaves the call; where the
+// call is dearer than a second repair of another kind, that one.
+func TestARepairIsDoneOnce(t *testing.T) {
+	t.Parallel()
+	p := Problem{Worlds: []float64{0, 1}, Call: []float64{70, 200}, Repairs: []Repair{{Cost: 10, After: []int{Works, 0}}, {Cost: 90, After: []int{Works, 1}}}}
+	cost, first := newSearch(p).sequence(newSearch(p).start())
+	assert.InDelta(t, 80, cost, 1e-12)
+	assert.Equal(t, 0, first)
+	p.Call[0] = 100
+	cost, _ = newSearch(p).sequence(newSearch(p).start())
+	assert.InDelta(t, 100, cost, 1e-12)
+	assert.InDelta(t, 100, optimum(p), 1e-12)
+	assert.InDelta(t, 100, advice(t, p, Budget{}).Best().Cost, 1e-12)
+}
+
+// Where nothing is left, nothing is to be paid, and that is certain.
+func TestWhereNothingIsLeftNothingIsPaid(t *testing.T) {
+	t.Parallel()
+	s := newSearch(chained()).within(100)
+	for _, left := range []float64{0, 1e-10} {
+		st := state{mass: []float64{0, left, 0}}
+		v, exact := s.value(st, 3)
+		assert.Zero(t, v)
+		assert.True(t, exact)
+		assert.Zero(t, s.rollout(st, deepestRollout))
+		cost, first := s.sequence(st)
+		assert.Zero(t, cost)
+		assert.Equal(t, -1, first)
+	}
+	assert.Zero(t, s.steps)
 }
 
 // A test is looked at only where it could make a state cheaper: what it costs with
@@ -273,14 +309,15 @@ func TestOnlyTheProportionsOfWorldsCount(t *testing.T) {
 
 // policy is what a rollout stands for, written down once more: from a state on,
 // the least of repairing without tests, of the test that tells most for its cost
-// and then the same again, and of the first repair and then the same again.
-func policy(s *search, st state) float64 {
+// and then the same again, and of the first repair and then the same again, as deep
+// as is said.
+func policy(s *search, st state, deepest int) float64 {
 	total := st.total()
 	if total <= negligible*s.all {
 		return 0
 	}
 	best, first := s.sequence(st)
-	if total < s.all/100 && !math.IsInf(best, 1) || best <= s.least(st)+total*s.cheapest(st) {
+	if deepest == 0 || total < s.all/100 && !math.IsInf(best, 1) || best <= s.least(st)+total*s.cheapest(st) {
 		return best
 	}
 	concentrated := func(mass []float64) float64 {
@@ -313,14 +350,14 @@ func policy(s *search, st state) float64 {
 		sum := total * s.testCost(st, pick)
 		for r := range s.Tests[pick].Results {
 			if after, comes := s.afterResult(st, pick, r); comes {
-				sum += policy(s, after)
+				sum += policy(s, after, deepest-1)
 			}
 		}
 		out = math.Min(out, sum)
 	}
 	if first >= 0 {
 		after, changed := s.afterRepair(st, first)
-		out = math.Min(out, total*s.repairCost(st, first)+(total-changed)*s.Repairs[first].Wrong+policy(s, after))
+		out = math.Min(out, total*s.repairCost(st, first)+(total-changed)*s.Repairs[first].Wrong+policy(s, after, deepest-1))
 	}
 	return out
 }
@@ -334,7 +371,9 @@ func TestOneStepAheadIsTheStepAndThePolicyFromThere(t *testing.T) {
 		s.budget = 1_000_000
 		st := s.start()
 		total := st.total()
-		assert.InDelta(t, policy(s, st), s.within(1_000_000).rollout(st, deepestRollout), 1e-9*total)
+		for deepest := range deepestRollout + 1 {
+			assert.InDelta(t, policy(s, st, deepest), newSearch(p).within(1_000_000).rollout(st, deepest), 1e-9*total)
+		}
 		cost, first := s.sequence(st)
 		for _, o := range s.options(st, 1).Options {
 			want := s.calling(st.mass)
@@ -343,12 +382,12 @@ func TestOneStepAheadIsTheStepAndThePolicyFromThere(t *testing.T) {
 				want = total * s.testCost(st, o.Index)
 				for r := range p.Tests[o.Index].Results {
 					if after, comes := s.afterResult(st, o.Index, r); comes {
-						want += policy(s, after)
+						want += policy(s, after, deepestRollout)
 					}
 				}
 			case DoRepair:
 				after, changed := s.afterRepair(st, o.Index)
-				want = total*s.repairCost(st, o.Index) + (total-changed)*p.Repairs[o.Index].Wrong + policy(s, after)
+				want = total*s.repairCost(st, o.Index) + (total-changed)*p.Repairs[o.Index].Wrong + policy(s, after, deepestRollout)
 				if o.Index == first {
 					want = math.Min(want, cost)
 				}
@@ -376,7 +415,7 @@ func TestAStateIsLookedIntoAsDeepAsAskedFor(t *testing.T) {
 	v, exact := s.value(s.start(), 0)
 	assert.False(t, exact)
 	assert.Equal(t, 0, s.memo[s.start().key].depth)
-	assert.InDelta(t, policy(s, s.start()), v, 1e-9)
+	assert.InDelta(t, policy(s, s.start(), deepestRollout), v, 1e-9)
 	assert.Len(t, s.memo, 1)
 
 	deeper, exact := s.value(s.start(), 1)
@@ -394,14 +433,14 @@ func TestAStateIsLookedIntoAsDeepAsAskedFor(t *testing.T) {
 }
 
 // wide is a problem of so many faults, with a test for each that tells it, the
-// dearer the later. Made up.
+// cheaper the later. Made up.
 func wide(n int) Problem {
 	p := single(slices.Repeat([]float64{1}, n), slices.Repeat([]float64{50}, n))
 	for f := range n {
 		yes, no := make([]float64, n), slices.Repeat([]float64{1}, n)
 		yes[f], no[f] = 1, 0
-		p.Tests = append(p.Tests, Test{Cost: 1 + float64(f)/10, Results: [][]float64{yes, no}})
-		p.Repairs[f].Cost += float64(f)
+		p.Tests = append(p.Tests, Test{Cost: 1 + float64(n-1-f)/10, Results: [][]float64{yes, no}})
+		p.Repairs[f].Cost += float64(n - 1 - f)
 		p.Repairs[f].Wrong = 1
 	}
 	return p
@@ -432,14 +471,17 @@ func TestWhatIsLeftOutIsNotSaidToBeExact(t *testing.T) {
 				repairs = append(repairs, o.Index)
 			}
 		}
-		inOrder := func(n int) (out []int) {
+		best := func(n int) (out []int) { // the last ones are the cheapest
 			for i := range n {
-				out = append(out, i)
+				out = append(out, c.faults-1-i)
+			}
+			if n == c.faults { // nothing was left out: they are as they were
+				slices.Reverse(out)
 			}
 			return out
 		}
-		assert.Equal(t, inOrder(c.tests), tests, "the cheapest of %d as good tests", c.faults)
-		assert.Equal(t, inOrder(c.repairs), repairs)
+		assert.Equal(t, best(c.tests), tests, "the cheapest of %d as good tests", c.faults)
+		assert.Equal(t, best(c.repairs), repairs)
 		assert.Equal(t, c.exact, exact)
 	}
 	p := wide(9)
