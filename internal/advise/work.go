@@ -115,7 +115,7 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 		if at := slices.IndexFunc(out.Repairs, func(d diagnose.Repair) bool { return d.ID == repair }); at >= 0 {
 			d := &out.Repairs[at]
 			d.Mends = append(d.Mends, cause.ID)
-			d.Settles = append(d.Settles, ids(m.SettledBy)...)
+			d.Settles = append(slices.Clone(d.Settles), m.SettledBy...)
 			continue
 		}
 		risk, err := w.risk(r.ID)
@@ -137,7 +137,7 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 		out.component[repair] = m.Component
 		out.Repairs = append(out.Repairs, diagnose.Repair{
 			ID: repair, Mends: []diagnose.ID{cause.ID}, Cost: max(leastTest, float64(r.Minutes)-prep) + risk + part + visit,
-			Part: part, Needs: places, Settles: ids(m.SettledBy),
+			Part: part, Needs: places, Settles: m.SettledBy,
 		})
 	}
 	return out, nil
@@ -153,14 +153,6 @@ func (w *worker) done(test note.ID) bool {
 // stands for anybody.
 func mayDo(who []note.Competence, work note.Competence) bool {
 	return len(who) == 0 || slices.ContainsFunc(who, func(c note.Competence) bool { return c.Covers(work) })
-}
-
-func ids(list []note.ID) []diagnose.ID {
-	out := make([]diagnose.ID, len(list))
-	for i, id := range list {
-		out[i] = id
-	}
-	return out
 }
 
 // risk is the price of what can happen to whoever does it.

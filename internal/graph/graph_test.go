@@ -40,8 +40,6 @@ func figure(stated, used float64) link.Figure {
 // mode it starts from.
 func shows(from, to note.ID, p float64) link.Edge { return causal(from, link.Shows, to, p) }
 func leads(from, to note.ID, p float64) link.Edge { return causal(from, link.LeadsTo, to, p) }
-func isA(from, to note.ID) link.Edge              { return plain(from, link.IsA, to) }
-func has(from, to note.ID) link.Edge              { return plain(from, link.Has, to) }
 func noteOf(id note.ID) string                    { return "mode/" + string(id) + ".md" }
 func plain(from note.ID, l link.Name, to note.ID) link.Edge {
 	return link.Edge{From: from, Link: l, To: to, Note: noteOf(from)}

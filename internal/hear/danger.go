@@ -1,6 +1,9 @@
 package hear
 
 import (
+	"slices"
+	"strings"
+
 	"kg/internal/note"
 	"kg/internal/term"
 )
@@ -56,10 +59,39 @@ type Danger struct {
 	Note    string   `json:"note"`
 }
 
-// denies reports whether words deny what a sense of them says.
+// denies reports whether words deny what a sense of them says: by a negation that
+// governs one of its own words, not by one that stands anywhere beside it ("smell of
+// gas for no reason").
 func (e *ear) denies(u Finding, r Sense) bool {
 	if u.Code != "" {
 		return false
 	}
-	return term.Denies(term.Terms(e.Tokens(u.Text))) && !term.Denies(r.Saying)
+	if term.Denies(r.Saying) {
+		return false
+	}
+	tokens := term.List(e.Tokens(u.Text))
+	denied := map[string]bool{}
+	for i, t := range tokens {
+		if what, is := strings.CutPrefix(t, term.Denied); is && !affirms(tokens[:i]) {
+			denied[what] = true
+		}
+	}
+	return slices.ContainsFunc(strings.Fields(r.Saying), func(t string) bool { return denied[t] })
+}
+
+// affirming are the terms whose denial says that something is there: what won't
+// stop goes on, what nobody can find the place of is somewhere.
+var affirming = []string{"stop", "find", "know", "tell", "idea", "reason", "sure"}
+
+// affirms reports whether the last negation among some terms is of such a one.
+func affirms(before []string) bool {
+	for _, t := range slices.Backward(before) {
+		if t == term.Negation {
+			return false
+		}
+		if what, is := strings.CutPrefix(t, term.Denied); is && slices.Contains(affirming, what) {
+			return true
+		}
+	}
+	return false
 }

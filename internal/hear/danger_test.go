@@ -73,3 +73,23 @@ func TestWhatIsDeniedIsNoDanger(t *testing.T) {
 	require.NoError(t, err)
 	assert.NotNil(t, d, "a code denies nothing")
 }
+
+// A negation denies what it governs, and nothing that merely stands beside it.
+func TestANegationBesideADangerDoesNotDenyIt(t *testing.T) {
+	t.Parallel()
+	e := small(t)
+	for text, denied := range map[string]bool{
+		"no smell of gas":                    true,
+		"I cannot smell any gas":             true,
+		"there isn't a smell of gas":         true,
+		"smell of gas for no reason":         false,
+		"smell of gas, no idea where from":   false,
+		"smell of gas when it is not on":     false,
+		"gas smell and it won't stop":        false,
+		"cannot find where the gas smell is": false,
+	} {
+		d, err := e.danger([]Finding{said(text, "gas-smell", "smell gas", 0.9, 1)})
+		require.NoError(t, err)
+		assert.Equal(t, denied, d == nil, text)
+	}
+}

@@ -36,12 +36,13 @@ type ear struct {
 	*library.Library
 	kinds       []note.Kind
 	frequencies map[string]int
+	weights     map[string]float64
 	corrected   map[string]string
 	averages    [2]float64 // length of an entry in each field, over entries of all kinds
 }
 
 func listener(lib *library.Library, kinds ...note.Kind) *ear {
-	e := &ear{Library: lib, kinds: kinds, frequencies: map[string]int{}, corrected: map[string]string{}}
+	e := &ear{Library: lib, kinds: kinds, frequencies: map[string]int{}, weights: map[string]float64{}, corrected: map[string]string{}}
 	var sums [2]int
 	for _, l := range lib.Lengths() {
 		if slices.Contains(kinds, l.Kind) {

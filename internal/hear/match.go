@@ -90,6 +90,9 @@ func (e *ear) match(text string, limit int) ([]Match, error) {
 		return nil, err
 	}
 	weight := func(t string) float64 {
+		if w, known := e.weights[t]; known {
+			return w
+		}
 		n, ferr := e.frequency(t)
 		if ferr != nil && err == nil {
 			err = ferr
@@ -98,6 +101,7 @@ func (e *ear) match(text string, limit int) ([]Match, error) {
 		if strings.HasPrefix(t, term.Denied) {
 			w *= deniedWeight // its word and the negation count already
 		}
+		e.weights[t] = w
 		return w
 	}
 	all := term.List(tokens)

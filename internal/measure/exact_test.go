@@ -89,6 +89,17 @@ func TestListsOfUnequalLengthAreUsedUpToTheShorter(t *testing.T) {
 	assert.InDelta(t, 625/(81.0/5), measure.EffectiveFreedom(5, []float64{3, 4}, []float64{5, math.Inf(1)}), 1e-9)
 }
 
+// Two observations have a mean and an uncertainty: half of their distance (GUM 4.2.3).
+func TestTwoObservationsAreEnough(t *testing.T) {
+	t.Parallel()
+	mean, u := measure.MeanOf([]float64{3, 7})
+	assert.InDelta(t, 5, mean, 1e-12)
+	assert.InDelta(t, 2, u, 1e-12)
+	mean, u = measure.MeanOf([]float64{1, 2, 6})
+	assert.InDelta(t, 3, mean, 1e-12)
+	assert.InDelta(t, math.Sqrt(14.0/6), u, 1e-12)
+}
+
 // EN 50291-1: at 30 ppm an alarm does not sound before 120 minutes; at 50 it sounds
 // after 60 to 90, at 100 after 10 to 40, at 300 within 3.
 func TestAnAlarmSoundsWithinItsWindow(t *testing.T) {

@@ -66,13 +66,11 @@ func (f *File) Before(bucket, key string, use func(string, []byte) bool) error {
 		return missing(bucket)
 	}
 	c := b.Cursor()
-	k, v := c.Seek([]byte(key))
-	if k == nil { // all keys are less
-		k, v = c.Last()
-	} else {
-		k, v = c.Prev()
+	step := c.Prev
+	if k, _ := c.Seek([]byte(key)); k == nil { // all keys are less
+		step = c.Last
 	}
-	for ; k != nil && use(string(k), v); k, v = c.Prev() {
+	for k, v := step(); k != nil && use(string(k), v); k, v = c.Prev() {
 	}
 	return nil
 }
