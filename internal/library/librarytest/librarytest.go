@@ -49,12 +49,12 @@ func ShippedBundle(t testing.TB) library.Bundle {
 	return b
 }
 
-// OnDisk builds a library of some notes and opens it. The store is returned for
+// OnDisk builds a library of a source and opens it. The store is returned for
 // tests that damage it.
-func OnDisk(t testing.TB, notes fs.FS) (*disk.Library, generation.Store) {
+func OnDisk(t testing.TB, source ingest.Source) (*disk.Library, generation.Store) {
 	t.Helper()
 	store := generation.Store{Root: t.TempDir()}
-	if _, err := ingest.Build(t.Context(), store, ingest.Options{Sources: []ingest.Source{{Name: "team", Root: "team", FS: notes}}}); err != nil {
+	if _, err := ingest.Build(t.Context(), store, ingest.Options{Sources: []ingest.Source{source}}); err != nil {
 		t.Fatal(err)
 	}
 	l, err := disk.Open(store)
