@@ -2,7 +2,6 @@ package internal_test
 
 import (
 	"bytes"
-	"encoding/json"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -11,9 +10,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"kg/internal/advise"
-	"kg/internal/library/librarytest"
 )
 
 // askedEverywhere is how many questions are compared.
@@ -47,18 +43,19 @@ func questions(t *testing.T) []string {
 	return out[:askedEverywhere]
 }
 
-// The same question has the same answer to the last byte: with and without the
-// processor's fused multiplication, compiled for an older and a newer one, and in
-// the browser's own instructions.
+// The same question has the same answer to the last byte: from a library on disk and
+// from a bundle in memory, with and without the processor's fused multiplication,
+// compiled for an older and a newer one, and in the browser's own instructions. The
+// programs run by themselves, since the race detector would make them ten times as
+// long.
 func TestAnAnswerIsTheSameOnEveryProcessorAndInABrowser(t *testing.T) {
 	t.Parallel()
 	folder := t.TempDir()
 	bundle, asked := filepath.Join(folder, "bundle"), filepath.Join(folder, "questions")
-	require.NoError(t, os.WriteFile(bundle, librarytest.ShippedBundle(t).Encode(), 0o644))
 	require.NoError(t, os.WriteFile(asked, []byte(strings.Join(questions(t), "\n")), 0o644))
-	program := func(name string, env ...string) string {
+	program := func(pkg, name string, env ...string) string {
 		file := filepath.Join(folder, name)
-		build := exec.CommandContext(t.Context(), "go", "build", "-o", file, "kg/bench/answers")
+		build := exec.CommandContext(t.Context(), "go", "build", "-o", file, pkg)
 		build.Env = append(build.Environ(), env...)
 		out, err := build.CombinedOutput()
 		require.NoError(t, err, string(out))
@@ -73,8 +70,7 @@ func TestAnAnswerIsTheSameOnEveryProcessorAndInABrowser(t *testing.T) {
 		require.NoError(t, err, errs.String())
 		return out
 	}
-	native := program("native")
-	want := answers("", native)
+	want := answers("", program("kg/bench/pack", "pack"))
 	require.Equal(t, askedEverywhere, bytes.Count(want, []byte("\n")))
 	same := func(where string, got []byte) {
 		t.Helper()
@@ -91,31 +87,12 @@ func TestAnAnswerIsTheSameOnEveryProcessorAndInABrowser(t *testing.T) {
 		}
 		assert.Zero(t, differ, "answers that differ %s", where)
 	}
+	native := program("kg/bench/answers", "native")
+	same("in memory", answers("", native))
 	same("without what the processor can do beyond the least", answers("GODEBUG=cpu.all=off", native))
-	same("compiled for newer processors", answers("", program("newer", "GOAMD64=v3")))
+	same("compiled for newer processors", answers("", program("kg/bench/answers", "newer", "GOAMD64=v3")))
 	root, err := exec.CommandContext(t.Context(), "go", "env", "GOROOT").Output()
 	require.NoError(t, err)
 	node := filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", "wasm_exec_node.js")
-	same("in the browser", answers("", "node", "--stack-size=8192", node, program("answers.wasm", "GOOS=js", "GOARCH=wasm")))
-}
-
-// A library on disk and the same in memory give the same answers.
-func TestDiskAndMemoryAnswerAlike(t *testing.T) {
-	t.Parallel()
-	onDisk, _ := librarytest.OnDisk(t, librarytest.ShippedSource())
-	inMemory := librarytest.Shipped(t)
-	for i, words := range questions(t) {
-		if i%5 != 0 {
-			continue
-		}
-		a, err := advise.Ask(t.Context(), onDisk.Library, advise.Question{Text: words, Work: 1})
-		require.NoError(t, err)
-		b, err := advise.Ask(t.Context(), inMemory, advise.Question{Text: words, Work: 1})
-		require.NoError(t, err)
-		x, err := json.Marshal(a)
-		require.NoError(t, err)
-		y, err := json.Marshal(b)
-		require.NoError(t, err)
-		require.Equal(t, string(x), string(y), words)
-	}
+	same("in the browser", answers("", "node", "--stack-size=8192", node, program("kg/bench/answers", "answers.wasm", "GOOS=js", "GOARCH=wasm")))
 }

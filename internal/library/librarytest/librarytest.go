@@ -3,26 +3,35 @@
 package librarytest
 
 import (
-	"context"
+	"fmt"
 	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"sync"
 	"testing"
 
-	"kg/data"
-	"kg/internal/generation"
 	"kg/internal/ingest"
 	"kg/internal/library"
-	"kg/internal/library/disk"
 )
 
-// ShippedSource are the shipped notes.
-func ShippedSource() ingest.Source {
-	return ingest.Source{Name: "shipped", Root: "shipped", FS: data.Notes}
-}
-
+// shipped is packed by a program of its own, which the race detector does not slow
+// down.
 var shipped = sync.OnceValues(func() (library.Bundle, error) {
-	b, _, err := ingest.Pack(context.Background(), []ingest.Source{ShippedSource()})
-	return b, err
+	folder, err := os.MkdirTemp("", "kg-shipped-")
+	if err != nil {
+		return library.Bundle{}, err
+	}
+	defer os.RemoveAll(folder)
+	file := filepath.Join(folder, "bundle")
+	if out, err := exec.Command("go", "run", "kg/bench/pack", file).CombinedOutput(); err != nil {
+		return library.Bundle{}, fmt.Errorf("packing the shipped notes: %w: %s", err, out)
+	}
+	encoded, err := os.ReadFile(file)
+	if err != nil {
+		return library.Bundle{}, err
+	}
+	return library.Unpack(encoded)
 })
 
 // Shipped is a library of the shipped notes in memory, for one test.
@@ -47,26 +56,6 @@ func ShippedBundle(t testing.TB) library.Bundle {
 		t.Fatal(err)
 	}
 	return b
-}
-
-// OnDisk builds a library of a source and opens it. The store is returned for
-// tests that damage it.
-func OnDisk(t testing.TB, source ingest.Source) (*disk.Library, generation.Store) {
-	t.Helper()
-	store := generation.Store{Root: t.TempDir()}
-	if _, err := ingest.Build(t.Context(), store, ingest.Options{Sources: []ingest.Source{source}}); err != nil {
-		t.Fatal(err)
-	}
-	l, err := disk.Open(store)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := l.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	return l, store
 }
 
 // InMemory is a library of some notes in memory.

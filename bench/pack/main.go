@@ -1,0 +1,71 @@
+// Command pack packs the shipped notes into a bundle. Given questions in a file, it
+// builds the same into a library on disk too, and prints what that answers, as command
+// answers does for the bundle.
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+
+	"kg/data"
+	"kg/internal/advise"
+	"kg/internal/diagnose/plan"
+	"kg/internal/generation"
+	"kg/internal/ingest"
+	"kg/internal/library/disk"
+)
+
+func main() {
+	if len(os.Args) != 2 && len(os.Args) != 3 {
+		fmt.Fprintln(os.Stderr, "usage: pack BUNDLE [QUESTIONS]")
+		os.Exit(2)
+	}
+	if err := run(context.Background(), os.Args[1], os.Args[2:]); err != nil {
+		fmt.Fprintln(os.Stderr, "pack:", err)
+		os.Exit(3)
+	}
+}
+
+func run(ctx context.Context, bundle string, questions []string) (err error) {
+	sources := []ingest.Source{{Name: "shipped", Root: "shipped", FS: data.Notes}}
+	b, _, err := ingest.Pack(ctx, sources)
+	if err != nil {
+		return err
+	}
+	if err := os.WriteFile(bundle, b.Encode(), 0o644); err != nil {
+		return err
+	}
+	if len(questions) == 0 {
+		return nil
+	}
+	store := generation.Store{Root: bundle + ".library"}
+	if _, err := ingest.Build(ctx, store, ingest.Options{Sources: sources}); err != nil {
+		return err
+	}
+	lib, err := disk.Open(store)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, lib.Close()) }()
+	asked, err := os.ReadFile(questions[0])
+	if err != nil {
+		return err
+	}
+	out := bufio.NewWriter(os.Stdout)
+	encoder := json.NewEncoder(out)
+	for words := range bytes.Lines(asked) {
+		a, err := advise.Ask(ctx, lib.Library, advise.Question{Text: string(bytes.TrimSpace(words)), Work: plan.DefaultWork / 20})
+		if err != nil {
+			return err
+		}
+		if err := encoder.Encode(a); err != nil {
+			return err
+		}
+	}
+	return out.Flush()
+}
