@@ -1,19 +1,14 @@
 // Command answers prints the answers of a library in a bundle to the questions in a
 // file, one a line, as JSON: what a test compares between processors and the
-// browser. It builds for js/wasm. Next steps are thought about less than usual, since
-// it is not their quality that is looked at.
+// browser. It builds for js/wasm.
 package main
 
 import (
-	"bufio"
-	"bytes"
 	"context"
-	"encoding/json"
 	"fmt"
 	"os"
 
-	"kg/internal/advise"
-	"kg/internal/diagnose/plan"
+	"kg/bench/answering"
 	"kg/internal/library"
 )
 
@@ -41,20 +36,5 @@ func run(bundle, questions string) error {
 	if err != nil {
 		return err
 	}
-	asked, err := os.ReadFile(questions)
-	if err != nil {
-		return err
-	}
-	out := bufio.NewWriter(os.Stdout)
-	encoder := json.NewEncoder(out)
-	for words := range bytes.Lines(asked) {
-		a, err := advise.Ask(context.Background(), lib, advise.Question{Text: string(bytes.TrimSpace(words)), Work: plan.DefaultWork / 20})
-		if err != nil {
-			return err
-		}
-		if err := encoder.Encode(a); err != nil {
-			return err
-		}
-	}
-	return out.Flush()
+	return answering.Print(context.Background(), lib, questions, os.Stdout)
 }

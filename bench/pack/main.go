@@ -4,17 +4,13 @@
 package main
 
 import (
-	"bufio"
-	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
 
+	"kg/bench/answering"
 	"kg/data"
-	"kg/internal/advise"
-	"kg/internal/diagnose/plan"
 	"kg/internal/generation"
 	"kg/internal/ingest"
 	"kg/internal/library/disk"
@@ -52,20 +48,5 @@ func run(ctx context.Context, bundle string, questions []string) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, lib.Close()) }()
-	asked, err := os.ReadFile(questions[0])
-	if err != nil {
-		return err
-	}
-	out := bufio.NewWriter(os.Stdout)
-	encoder := json.NewEncoder(out)
-	for words := range bytes.Lines(asked) {
-		a, err := advise.Ask(ctx, lib.Library, advise.Question{Text: string(bytes.TrimSpace(words)), Work: plan.DefaultWork / 20})
-		if err != nil {
-			return err
-		}
-		if err := encoder.Encode(a); err != nil {
-			return err
-		}
-	}
-	return out.Flush()
+	return answering.Print(ctx, lib.Library, questions[0], os.Stdout)
 }

@@ -70,15 +70,7 @@ func WriteSayings(ctx context.Context, w bucket.Writer, notes []*note.Note) erro
 }
 
 func writeSayings(ctx context.Context, w bucket.Writer, notes []*note.Note) error {
-	names := map[note.ID]string{}
-	var sets []*note.Synonym
-	for _, n := range notes {
-		names[n.ID()] = n.Name()
-		if s, ok := n.Entry.(*note.Synonym); ok {
-			sets = append(sets, s)
-		}
-	}
-	synonyms := term.NewSynonyms(sets)
+	componentOf, synonyms := note.ComponentNames(notes), term.SynonymsOf(notes)
 	sorted := slices.SortedFunc(slices.Values(notes), func(a, b *note.Note) int { return strings.Compare(string(a.ID()), string(b.ID())) })
 	terms := map[string]*Term{}
 	at := func(t string) *Term {
@@ -91,10 +83,7 @@ func writeSayings(ctx context.Context, w bucket.Writer, notes []*note.Note) erro
 	lengths := binary.AppendUvarint(nil, uint64(len(notes)))
 	codes := map[string]string{}
 	for _, n := range sorted {
-		component := ""
-		if m, ok := n.Entry.(*note.Mode); ok {
-			component = names[m.Component]
-		}
+		component := componentOf(n.Entry)
 		words := term.List(synonyms.Read(note.AllText(n.Entry, component)))
 		counts := map[string]*Posting{}
 		for _, t := range words {

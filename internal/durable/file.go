@@ -14,7 +14,7 @@ import (
 // beside it, which is synced and then takes its place. On an error nothing has
 // changed.
 func Write(path string, mode os.FileMode, write func(io.Writer) error) error {
-	tmp, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-")
+	tmp, err := os.CreateTemp(filepath.Dir(path), Temporary(filepath.Base(path)))
 	if err != nil {
 		return err
 	}
@@ -30,6 +30,10 @@ func Write(path string, mode os.FileMode, write func(io.Writer) error) error {
 	}
 	return Sync(filepath.Dir(path))
 }
+
+// Temporary is how the name of a file begins that is to take the place of the one
+// called name; what a killed program left of such can be found by it.
+func Temporary(name string) string { return "." + name + "-" }
 
 // Sync brings a file, or the names in a folder, to the disk.
 func Sync(path string) error {

@@ -145,7 +145,3 @@ func hashFile(path string) (int64, string, error) {
 	n, err := io.Copy(h, f)
 	return n, hex.EncodeToString(h.Sum(nil)), err
 }
-
-// temporary is how the name of a file starts that is to replace the one called
-// name.
-func temporary(name string) string { return "." + name + "-" }

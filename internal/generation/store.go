@@ -286,7 +286,7 @@ func (s Store) sweep() (removed int, err error) {
 		}
 	}
 	// Pointers that were written but not swapped in.
-	left, err := filepath.Glob(filepath.Join(s.Root, temporary(pointerName)+"*"))
+	left, err := filepath.Glob(filepath.Join(s.Root, durable.Temporary(pointerName)+"*"))
 	for _, file := range left {
 		err = errors.Join(err, os.Remove(file))
 	}

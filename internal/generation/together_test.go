@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"kg/internal/durable"
 )
 
 // Builders, sweepers and readers wait for nobody, so each step of one can fall
@@ -115,7 +117,7 @@ func TestWhatADeadBuildLeftIsSweptWhereverItWasCutShort(t *testing.T) {
 	current := publish(t, s, "bbbbbbbbbbbbbbbb", "second")
 	begun := filepath.Join(s.Root, draftsName, "no-lease-yet")
 	require.NoError(t, os.Mkdir(begun, 0o755))
-	unswapped := filepath.Join(s.Root, temporary(pointerName)+"1234")
+	unswapped := filepath.Join(s.Root, durable.Temporary(pointerName)+"1234")
 	require.NoError(t, os.WriteFile(unswapped, []byte("aaaa"), 0o644))
 
 	n, err := s.Sweep()

@@ -67,6 +67,9 @@ func (e *ear) frequency(t string) (int, error) {
 		return n, nil
 	}
 	found, err := e.Term(t)
+	if err != nil {
+		return 0, err
+	}
 	n := 0
 	for _, p := range found.Postings {
 		if p.InSayings > 0 && e.heard(p) {
@@ -74,7 +77,7 @@ func (e *ear) frequency(t string) (int, error) {
 		}
 	}
 	e.frequencies[t] = n
-	return n, err
+	return n, nil
 }
 
 // heard reports whether a posting is of a kind that is listened for.

@@ -151,15 +151,7 @@ func (b Bundle) Open() (*Library, error) {
 // writeFindable stores the terms that entries are found by: those of their names,
 // and all.
 func writeFindable(ctx context.Context, w bucket.Writer, notes []*note.Note) error {
-	names := map[note.ID]string{}
-	var sets []*note.Synonym
-	for _, n := range notes {
-		names[n.ID()] = n.Name()
-		if s, ok := n.Entry.(*note.Synonym); ok {
-			sets = append(sets, s)
-		}
-	}
-	synonyms := term.NewSynonyms(sets)
+	componentOf, synonyms := note.ComponentNames(notes), term.SynonymsOf(notes)
 	sorted := slices.SortedFunc(slices.Values(notes), func(a, b *note.Note) int { return cmp.Compare(a.ID(), b.ID()) })
 	distinct := func(text string) string {
 		list := term.List(synonyms.Read(text))
@@ -168,10 +160,7 @@ func writeFindable(ctx context.Context, w bucket.Writer, notes []*note.Note) err
 	}
 	return w.Fill(ctx, bucketFindable, len(sorted), func(i int) string { return string(sorted[i].ID()) }, func(i int) ([]byte, error) {
 		n := sorted[i]
-		component := ""
-		if m, ok := n.Entry.(*note.Mode); ok {
-			component = names[m.Component]
-		}
+		component := componentOf(n.Entry)
 		h := n.Entry.Head()
 		called := component + "\n" + h.Name + "\n" + strings.Join(h.Also, "\n")
 		return []byte(strings.Join([]string{string(h.Kind), distinct(called), distinct(note.AllText(n.Entry, component))}, separator)), nil

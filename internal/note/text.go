@@ -2,6 +2,21 @@ package note
 
 import "strings"
 
+// ComponentNames returns a function that gives the name of the component that an
+// entry of some notes is a mode of; empty for other entries.
+func ComponentNames(notes []*Note) func(Entry) string {
+	names := map[ID]string{}
+	for _, n := range notes {
+		names[n.ID()] = n.Name()
+	}
+	return func(e Entry) string {
+		if m, ok := e.(*Mode); ok {
+			return names[m.Component]
+		}
+		return ""
+	}
+}
+
 // Sayings returns the phrases that an entry goes by: its names, for a mode
 // together with its component. Only symptoms, modes and components go by any.
 func Sayings(e Entry, component string) []string {

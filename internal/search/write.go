@@ -50,15 +50,8 @@ func write(ctx context.Context, folder string, notes []*note.Note) (n uint64, er
 		}
 	}()
 
-	var sets []*note.Synonym
-	names := map[note.ID]string{}
-	for _, nt := range notes {
-		names[nt.ID()] = nt.Name()
-		if s, ok := nt.Entry.(*note.Synonym); ok {
-			sets = append(sets, s)
-		}
-	}
-	w := writer{builder: b, synonyms: term.NewSynonyms(sets)}
+	w := writer{builder: b, synonyms: term.SynonymsOf(notes)}
+	componentOf := note.ComponentNames(notes)
 	if err := w.add(markID, map[string]any{}); err != nil {
 		return 0, err
 	}
@@ -66,11 +59,7 @@ func write(ctx context.Context, folder string, notes []*note.Note) (n uint64, er
 		if err := ctx.Err(); err != nil {
 			return 0, err
 		}
-		component := ""
-		if mode, ok := nt.Entry.(*note.Mode); ok {
-			component = names[mode.Component]
-		}
-		if err := w.entry(nt.Entry, component); err != nil {
+		if err := w.entry(nt.Entry, componentOf(nt.Entry)); err != nil {
 			return 0, err
 		}
 	}

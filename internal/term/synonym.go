@@ -36,6 +36,17 @@ func NewSynonyms(sets []*note.Synonym) Synonyms {
 	return s
 }
 
+// SynonymsOf compiles the sets among some notes.
+func SynonymsOf(notes []*note.Note) Synonyms {
+	var sets []*note.Synonym
+	for _, n := range notes {
+		if s, ok := n.Entry.(*note.Synonym); ok {
+			sets = append(sets, s)
+		}
+	}
+	return NewSynonyms(sets)
+}
+
 func (s *Synonyms) add(phrase, head []string) {
 	key := strings.Join(phrase, " ")
 	if _, taken := s.rewrite[key]; taken || len(phrase) == 0 || key == strings.Join(head, " ") {
