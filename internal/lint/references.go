@@ -166,7 +166,8 @@ func unusedCaveats(c *checker) {
 	})
 }
 
-// causelessSymptoms reports symptoms that no mode explains.
+// causelessSymptoms reports symptoms that no mode explains. One that stops the work
+// ends the diagnosis, and may have come about without any fault of the system.
 func causelessSymptoms(c *checker) {
 	shown := map[note.ID]bool{}
 	each(c, func(_ *note.Note, e *note.Mode) {
@@ -175,7 +176,7 @@ func causelessSymptoms(c *checker) {
 		}
 	})
 	each(c, func(n *note.Note, e *note.Symptom) {
-		if !shown[n.ID()] && len(e.UsualCauses) == 0 {
+		if !shown[n.ID()] && len(e.UsualCauses) == 0 && len(e.StopWork) == 0 {
 			c.report(n, n.At(""), note.Incomplete, "symptom-without-cause",
 				"no mode shows this symptom: name it under shows of a mode, or give it usual-causes")
 		}
