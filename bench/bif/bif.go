@@ -9,11 +9,11 @@ import (
 	"strconv"
 	"strings"
 
-	"kg/internal/diagnose/bayes"
+	"kg/bench/discrete"
 )
 
 // Parse reads a network. Errors name the line.
-func Parse(text string) (bayes.Network, error) {
+func Parse(text string) (discrete.Network, error) {
 	p := &parser{index: map[string]int{}}
 	p.scan(text)
 	for p.more() {
@@ -29,7 +29,7 @@ func Parse(text string) (bayes.Network, error) {
 			err = fmt.Errorf("%q is not the begin of a block", word)
 		}
 		if err != nil {
-			return bayes.Network{}, fmt.Errorf("line %d: %w", p.line(), err)
+			return discrete.Network{}, fmt.Errorf("line %d: %w", p.line(), err)
 		}
 	}
 	return p.network, p.network.Check()
@@ -43,7 +43,7 @@ type token struct {
 type parser struct {
 	tokens  []token
 	at      int
-	network bayes.Network
+	network discrete.Network
 	index   map[string]int
 }
 
@@ -119,7 +119,7 @@ func (p *parser) variable() error {
 		return fmt.Errorf("variable %s stands in the file twice", name)
 	}
 	p.index[name] = len(p.network.Nodes)
-	p.network.Nodes = append(p.network.Nodes, bayes.Node{Name: name, States: states})
+	p.network.Nodes = append(p.network.Nodes, discrete.Node{Name: name, States: states})
 	return nil
 }
 

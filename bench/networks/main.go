@@ -25,7 +25,7 @@ import (
 	"time"
 
 	"kg/bench/bif"
-	"kg/internal/diagnose/bayes"
+	"kg/bench/discrete"
 )
 
 func main() {
@@ -98,7 +98,7 @@ func (c published) compare(w *tabwriter.Writer, folder string, oracle *oracle) e
 	for i, node := range n.Nodes {
 		at[node.Name] = i
 	}
-	var findings []bayes.Finding
+	var findings []discrete.Finding
 	var evidence []string
 	for _, name := range slices.Sorted(maps.Keys(c.Evidence)) {
 		i := at[name]
@@ -141,7 +141,7 @@ func (c published) compare(w *tabwriter.Writer, folder string, oracle *oracle) e
 }
 
 // infer takes the best of some runs.
-func infer(n bayes.Network, findings []bayes.Finding) (p bayes.Posterior, best time.Duration, mib float64, err error) {
+func infer(n discrete.Network, findings []discrete.Finding) (p discrete.Posterior, best time.Duration, mib float64, err error) {
 	var before, after runtime.MemStats
 	for run := 0; run < 20 && (run < 2 || best < 500*time.Millisecond); run++ {
 		runtime.ReadMemStats(&before)
@@ -182,7 +182,7 @@ func newOracle() (*oracle, error) {
 // patience is how long weka may take for one network.
 const patience = time.Minute
 
-func (o *oracle) infer(n bayes.Network, evidence []string) (time.Duration, map[string][]float64, error) {
+func (o *oracle) infer(n discrete.Network, evidence []string) (time.Duration, map[string][]float64, error) {
 	file := filepath.Join(o.folder, "network.xml")
 	if err := os.WriteFile(file, interchange(n), 0o644); err != nil {
 		return 0, nil, err
@@ -223,7 +223,7 @@ func (o *oracle) infer(n bayes.Network, evidence []string) (time.Duration, map[s
 }
 
 // interchange is a network in the XML form of the Interchange Format (0.3).
-func interchange(n bayes.Network) []byte {
+func interchange(n discrete.Network) []byte {
 	var b strings.Builder
 	text := func(s string) string {
 		var e strings.Builder

@@ -18,6 +18,7 @@ import (
 	"text/tabwriter"
 	"time"
 
+	"kg/bench/discrete"
 	"kg/internal/diagnose/bayes"
 )
 
@@ -105,14 +106,14 @@ func (n network) shares(finding int, causes []int) int {
 }
 
 // nodes is the network for inference: the causes, then the findings.
-func (n network) nodes() bayes.Network {
+func (n network) nodes() discrete.Network {
 	states := []string{"no", "yes"}
-	out := bayes.Network{}
+	out := discrete.Network{}
 	for _, prior := range n.priors {
-		out.Nodes = append(out.Nodes, bayes.Node{States: states, Table: []float64{1 - prior, prior}})
+		out.Nodes = append(out.Nodes, discrete.Node{States: states, Table: []float64{1 - prior, prior}})
 	}
 	for f, parents := range n.parents {
-		out.Nodes = append(out.Nodes, bayes.Node{States: states, Parents: parents, Gate: bayes.NoisyOR(n.leaks[f], n.strength[f]...)})
+		out.Nodes = append(out.Nodes, discrete.Node{States: states, Parents: parents, Gate: discrete.NoisyOR(n.leaks[f], n.strength[f]...)})
 	}
 	return out
 }
@@ -217,7 +218,7 @@ func row(w *tabwriter.Writer, kind string, causes, findings, positive, negative,
 		yes, no := choose(r, positive, negative)
 		var before, after runtime.MemStats
 		nodes := n.nodes()
-		var seen []bayes.Finding
+		var seen []discrete.Finding
 		for state, some := range [][]int{no, yes} {
 			for _, f := range some {
 				seen = append(seen, nodes.Seen(causes+f, state))

@@ -12,14 +12,15 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"kg/bench/discrete"
 	"kg/internal/diagnose/bayes"
 )
 
 // randomNetwork has tables and gates, two and three states.
-func randomNetwork(r *rand.Rand) bayes.Network {
-	n := bayes.Network{}
+func randomNetwork(r *rand.Rand) discrete.Network {
+	n := discrete.Network{}
 	for v := range 2 + r.IntN(6) {
-		node := bayes.Node{Name: fmt.Sprint(v), States: []string{"low", "high"}}
+		node := discrete.Node{Name: fmt.Sprint(v), States: []string{"low", "high"}}
 		if r.IntN(3) == 0 {
 			node.States = append(node.States, "top")
 		}
@@ -31,7 +32,7 @@ func randomNetwork(r *rand.Rand) bayes.Network {
 			}
 		}
 		if len(node.Parents) > 0 && r.IntN(2) == 0 {
-			node.Gate = &bayes.Gate{Leak: distribution(r, len(node.States))}
+			node.Gate = &discrete.Gate{Leak: distribution(r, len(node.States))}
 			for _, u := range node.Parents {
 				effects := [][]float64{nil}
 				for range len(n.Nodes[u].States) - 1 {
@@ -71,7 +72,7 @@ func distribution(r *rand.Rand, k int) []float64 {
 // conditional is the probability of a node's state in a world, by the definition
 // of tables and gates: a gate takes the highest of what parents and leak bring
 // about, so P(at most s) is a product.
-func conditional(n bayes.Network, v int, world []int) float64 {
+func conditional(n discrete.Network, v int, world []int) float64 {
 	node := n.Nodes[v]
 	if node.Gate == nil {
 		row := 0
@@ -105,7 +106,7 @@ func cumulated(p []float64, s int) float64 {
 }
 
 // enumerate goes through all worlds.
-func enumerate(n bayes.Network, findings []bayes.Finding) (marginals [][]float64, evidence float64) {
+func enumerate(n discrete.Network, findings []discrete.Finding) (marginals [][]float64, evidence float64) {
 	for _, node := range n.Nodes {
 		marginals = append(marginals, make([]float64, len(node.States)))
 	}
@@ -142,7 +143,7 @@ func TestAgreesWithEnumerationOnTenThousandRandomNetworks(t *testing.T) {
 	for range 10_000 {
 		n := randomNetwork(r)
 		require.NoError(t, n.Check())
-		var findings []bayes.Finding
+		var findings []discrete.Finding
 		for range r.IntN(4) {
 			v := r.IntN(len(n.Nodes))
 			f := n.Seen(v, r.IntN(len(n.Nodes[v].States)))
@@ -178,7 +179,7 @@ func TestBarrenNodesDoNotMatter(t *testing.T) {
 		n := randomNetwork(rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1)))
 		asked := rapid.IntRange(0, len(n.Nodes)-1).Draw(t, "asked")
 		seen := rapid.IntRange(0, len(n.Nodes)-1).Draw(t, "seen")
-		findings := []bayes.Finding{n.Seen(seen, 0)}
+		findings := []discrete.Finding{n.Seen(seen, 0)}
 		all, err := n.Infer(findings)
 		one, err2 := n.Infer(findings, asked)
 		require.Equal(t, err, err2)
@@ -257,19 +258,19 @@ func TestChangingATreeIsAsGoodAsStartingAnew(t *testing.T) {
 func TestManyPositiveFindingsAgreeWithEnumeration(t *testing.T) {
 	t.Parallel()
 	r := rand.New(rand.NewPCG(3, 9))
-	n := bayes.Network{}
+	n := discrete.Network{}
 	const causes, effects = 12, 16
 	for v := range causes {
 		n.Nodes = append(n.Nodes, root(fmt.Sprint("cause ", v), 0.001+0.02*r.Float64()))
 	}
-	var findings []bayes.Finding
+	var findings []discrete.Finding
 	for range effects {
 		parents := r.Perm(causes)[:5]
 		var strengths []float64
 		for range parents {
 			strengths = append(strengths, r.Float64())
 		}
-		n.Nodes = append(n.Nodes, bayes.Node{Name: "effect", States: []string{"no", "yes"}, Parents: parents, Gate: bayes.NoisyOR(1e-4, strengths...)})
+		n.Nodes = append(n.Nodes, discrete.Node{Name: "effect", States: []string{"no", "yes"}, Parents: parents, Gate: discrete.NoisyOR(1e-4, strengths...)})
 	}
 	want, evidence := make([]float64, causes), 0.0
 	for world := range 1 << causes {
@@ -311,15 +312,15 @@ func TestManyPositiveFindingsAgreeWithEnumeration(t *testing.T) {
 
 func TestFindingsThatContradictEachOther(t *testing.T) {
 	t.Parallel()
-	n := bayes.Network{Nodes: []bayes.Node{root("a", 0.5), yesNo("b", []int{0}, 0, 1)}}
-	_, err := n.Infer([]bayes.Finding{n.Seen(0, yes), n.Seen(1, no)})
+	n := discrete.Network{Nodes: []discrete.Node{root("a", 0.5), yesNo("b", []int{0}, 0, 1)}}
+	_, err := n.Infer([]discrete.Finding{n.Seen(0, yes), n.Seen(1, no)})
 	require.ErrorIs(t, err, bayes.ErrImpossible)
 }
 
 func TestAProbabilityTooSmallForAFloatKeepsItsDigits(t *testing.T) {
 	t.Parallel()
-	n := bayes.Network{}
-	var findings []bayes.Finding
+	n := discrete.Network{}
+	var findings []discrete.Finding
 	for v := range 400 {
 		n.Nodes = append(n.Nodes, root(fmt.Sprint(v), 0.1))
 		findings = append(findings, n.Seen(v, yes))
@@ -355,25 +356,25 @@ func TestWhatDoesNotFitTogetherIsSaid(t *testing.T) {
 	t.Parallel()
 	states := []string{"no", "yes"}
 	for name, c := range map[string]struct {
-		nodes []bayes.Node
+		nodes []discrete.Node
 		says  string
 	}{
-		"row":    {[]bayes.Node{{Name: "a", States: states, Table: []float64{0.5, 0.4}}}, "add up to 0.9"},
-		"nan":    {[]bayes.Node{{Name: "a", States: states, Table: []float64{math.NaN(), 1}}}, "NaN"},
-		"less":   {[]bayes.Node{{Name: "a", States: states, Table: []float64{-0.5, 1.5}}}, "-0.5"},
-		"size":   {[]bayes.Node{{Name: "a", States: states, Table: []float64{1}}}, "1 numbers"},
-		"circle": {[]bayes.Node{yesNo("a", []int{1}, 0, 1), yesNo("b", []int{0}, 0, 1)}, "own ancestor"},
-		"parent": {[]bayes.Node{yesNo("a", []int{7}, 0, 1)}, "no node 7"},
-		"twice":  {[]bayes.Node{root("r", 0.5), yesNo("a", []int{0, 0}, 0, 1, 0, 1)}, "twice"},
-		"gate":   {[]bayes.Node{root("r", 0.5), {Name: "a", States: states, Parents: []int{0}, Gate: &bayes.Gate{}}}, "effects of 0 parents"},
-		"both":   {[]bayes.Node{{Name: "a", States: states, Table: []float64{1, 0}, Gate: bayes.NoisyOR(0)}}, "a table and a gate"},
+		"row":    {[]discrete.Node{{Name: "a", States: states, Table: []float64{0.5, 0.4}}}, "add up to 0.9"},
+		"nan":    {[]discrete.Node{{Name: "a", States: states, Table: []float64{math.NaN(), 1}}}, "NaN"},
+		"less":   {[]discrete.Node{{Name: "a", States: states, Table: []float64{-0.5, 1.5}}}, "-0.5"},
+		"size":   {[]discrete.Node{{Name: "a", States: states, Table: []float64{1}}}, "1 numbers"},
+		"circle": {[]discrete.Node{yesNo("a", []int{1}, 0, 1), yesNo("b", []int{0}, 0, 1)}, "own ancestor"},
+		"parent": {[]discrete.Node{yesNo("a", []int{7}, 0, 1)}, "no node 7"},
+		"twice":  {[]discrete.Node{root("r", 0.5), yesNo("a", []int{0, 0}, 0, 1, 0, 1)}, "twice"},
+		"gate":   {[]discrete.Node{root("r", 0.5), {Name: "a", States: states, Parents: []int{0}, Gate: &discrete.Gate{}}}, "effects of 0 parents"},
+		"both":   {[]discrete.Node{{Name: "a", States: states, Table: []float64{1, 0}, Gate: discrete.NoisyOR(0)}}, "a table and a gate"},
 	} {
-		assert.ErrorContains(t, bayes.Network{Nodes: c.nodes}.Check(), c.says, name)
+		assert.ErrorContains(t, discrete.Network{Nodes: c.nodes}.Check(), c.says, name)
 	}
-	n := bayes.Network{Nodes: []bayes.Node{root("a", 0.5)}}
-	_, err := n.Infer([]bayes.Finding{{Node: 3, Likelihood: []float64{1, 0}}})
+	n := discrete.Network{Nodes: []discrete.Node{root("a", 0.5)}}
+	_, err := n.Infer([]discrete.Finding{{Node: 3, Likelihood: []float64{1, 0}}})
 	assert.ErrorContains(t, err, "no node 3")
-	_, err = n.Infer([]bayes.Finding{{Node: 0, Likelihood: []float64{1}}})
+	_, err = n.Infer([]discrete.Finding{{Node: 0, Likelihood: []float64{1}}})
 	assert.ErrorContains(t, err, "1 likelihoods")
 	_, err = n.Infer(nil, 5)
 	assert.ErrorContains(t, err, "no node 5")

@@ -313,3 +313,18 @@ func (c Chain) Under(world []bool) float64 {
 	}
 	return sum
 }
+
+// moved is the state of a chain after a step; an empty matrix leaves it as it is.
+func moved(state, matrix []float64) []float64 {
+	if len(matrix) == 0 {
+		return state
+	}
+	n := len(state)
+	out := make([]float64, n)
+	for from, p := range state {
+		for to := range n {
+			out[to] += float64(p * matrix[from*n+to])
+		}
+	}
+	return out
+}

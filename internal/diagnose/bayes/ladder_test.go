@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"kg/bench/discrete"
 	"kg/internal/diagnose/bayes"
 )
 
@@ -253,12 +254,12 @@ func TestAProblemThatDoesNotFitTogetherIsSaid(t *testing.T) {
 // The rows of a gate are probabilities, one for each state of each parent.
 func TestTheRowsOfAGateAreChecked(t *testing.T) {
 	t.Parallel()
-	gate := func(g *bayes.Gate) bayes.Network {
-		return bayes.Network{Nodes: []bayes.Node{root("r", 0.5), {Name: "a", States: []string{"no", "yes"}, Parents: []int{0}, Gate: g}}}
+	gate := func(g *discrete.Gate) discrete.Network {
+		return discrete.Network{Nodes: []discrete.Node{root("r", 0.5), {Name: "a", States: []string{"no", "yes"}, Parents: []int{0}, Gate: g}}}
 	}
-	require.NoError(t, gate(bayes.NoisyOR(0.1, 0.5)).Check())
-	require.NoError(t, gate(&bayes.Gate{Effects: [][][]float64{{nil, nil}}}).Check(), "no row brings about nothing")
-	for says, g := range map[string]*bayes.Gate{
+	require.NoError(t, gate(discrete.NoisyOR(0.1, 0.5)).Check())
+	require.NoError(t, gate(&discrete.Gate{Effects: [][][]float64{{nil, nil}}}).Check(), "no row brings about nothing")
+	for says, g := range map[string]*discrete.Gate{
 		"add up to 0.9":       {Effects: [][][]float64{{nil, {0.4, 0.5}}}},
 		"add up to 1.2":       {Leak: []float64{0.7, 0.5}, Effects: [][][]float64{{nil, nil}}},
 		"-0.5":                {Effects: [][][]float64{{{1.5, -0.5}, nil}}},
@@ -268,10 +269,10 @@ func TestTheRowsOfAGateAreChecked(t *testing.T) {
 	} {
 		assert.ErrorContains(t, gate(g).Check(), says)
 	}
-	assert.ErrorContains(t, bayes.Network{Nodes: []bayes.Node{{Name: "a"}}}.Check(), "no states")
-	assert.ErrorContains(t, bayes.Network{Nodes: []bayes.Node{yesNo("a", []int{-1}, 0, 1)}}.Check(), "no node -1")
+	assert.ErrorContains(t, discrete.Network{Nodes: []discrete.Node{{Name: "a"}}}.Check(), "no states")
+	assert.ErrorContains(t, discrete.Network{Nodes: []discrete.Node{yesNo("a", []int{-1}, 0, 1)}}.Check(), "no node -1")
 	for off, ok := range map[float64]bool{0.9e-5: true, -0.9e-5: true, 1.1e-5: false, -1.1e-5: false} {
-		err := bayes.Network{Nodes: []bayes.Node{{Name: "a", States: []string{"no", "yes"}, Table: []float64{0.5, 0.5 + off}}}}.Check()
+		err := discrete.Network{Nodes: []discrete.Node{{Name: "a", States: []string{"no", "yes"}, Table: []float64{0.5, 0.5 + off}}}}.Check()
 		assert.Equal(t, ok, err == nil, "a row that is off by %v", off)
 	}
 }
@@ -280,7 +281,7 @@ func TestTheRowsOfAGateAreChecked(t *testing.T) {
 // multiplied, and a node whose state is known has it for certain.
 func TestWhatIsAskedForIsAnswered(t *testing.T) {
 	t.Parallel()
-	n := bayes.Network{Nodes: []bayes.Node{root("a", 0.5), yesNo("b", []int{0}, 0.25, 0.75)}}
+	n := discrete.Network{Nodes: []discrete.Node{root("a", 0.5), yesNo("b", []int{0}, 0.25, 0.75)}}
 	p, err := n.Infer(nil, 1)
 	require.NoError(t, err)
 	assert.InDelta(t, 0.5, p.Marginals[1][yes], 1e-12)
@@ -289,19 +290,19 @@ func TestWhatIsAskedForIsAnswered(t *testing.T) {
 	for _, node := range []int{2, -1} {
 		_, err = n.Infer(nil, node)
 		assert.ErrorContains(t, err, fmt.Sprintf("no node %d to ask for", node))
-		_, err = n.Infer([]bayes.Finding{{Node: node, Likelihood: []float64{1, 0}}})
+		_, err = n.Infer([]discrete.Finding{{Node: node, Likelihood: []float64{1, 0}}})
 		assert.ErrorContains(t, err, fmt.Sprintf("no node %d to be found", node))
 	}
-	p, err = n.Infer([]bayes.Finding{{Node: 1, Likelihood: []float64{0.2, 0.6}}, {Node: 1, Likelihood: []float64{0.5, 0.5}}}, 0)
+	p, err = n.Infer([]discrete.Finding{{Node: 1, Likelihood: []float64{0.2, 0.6}}, {Node: 1, Likelihood: []float64{0.5, 0.5}}}, 0)
 	require.NoError(t, err)
 	assert.InDelta(t, 0.5*(0.25*0.6+0.75*0.2)*0.5+0.5*(0.75*0.6+0.25*0.2)*0.5, p.Evidence.Float(), 1e-12)
-	p, err = n.Infer([]bayes.Finding{{Node: 1, Likelihood: []float64{0, 0.3}}})
+	p, err = n.Infer([]discrete.Finding{{Node: 1, Likelihood: []float64{0, 0.3}}})
 	require.NoError(t, err)
 	assert.Equal(t, []float64{0, 1}, p.Marginals[1])
 	assert.InDelta(t, 0.75, p.Marginals[0][yes], 1e-12)
-	_, err = n.Infer([]bayes.Finding{{Node: 1, Likelihood: []float64{0, 0}}})
+	_, err = n.Infer([]discrete.Finding{{Node: 1, Likelihood: []float64{0, 0}}})
 	assert.ErrorIs(t, err, bayes.ErrImpossible)
-	_, err = n.Infer([]bayes.Finding{{Node: 1, Likelihood: []float64{0, -1}}})
+	_, err = n.Infer([]discrete.Finding{{Node: 1, Likelihood: []float64{0, -1}}})
 	assert.ErrorContains(t, err, "-1")
 }
 

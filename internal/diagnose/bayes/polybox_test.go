@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"kg/bench/discrete"
 	"kg/internal/diagnose/bayes"
 )
 
@@ -16,7 +17,7 @@ import (
 // inputs 3, 2, 2, 3, 3; seen 10 and 12. A part that is broken puts out anything.
 // Inputs from memory, results as published.
 type polybox struct {
-	bayes.Network
+	discrete.Network
 	parts   []int // M1, M2, M3, A1, A2
 	x, y, z int
 	f, g    int
@@ -29,7 +30,7 @@ const (
 
 func newPolybox(broken float64) polybox {
 	var p polybox
-	add := func(n bayes.Node) int {
+	add := func(n discrete.Node) int {
 		p.Nodes = append(p.Nodes, n)
 		return len(p.Nodes) - 1
 	}
@@ -41,7 +42,7 @@ func newPolybox(broken float64) polybox {
 		return out
 	}
 	for range 5 {
-		p.parts = append(p.parts, add(bayes.Node{States: []string{"ok", "broken"}, Table: []float64{1 - broken, broken}}))
+		p.parts = append(p.parts, add(discrete.Node{States: []string{"ok", "broken"}, Table: []float64{1 - broken, broken}}))
 	}
 	multiplier := func(part, product int) int {
 		table := make([]float64, 2*(most+1))
@@ -49,7 +50,7 @@ func newPolybox(broken float64) polybox {
 		for i := range most + 1 {
 			table[most+1+i] = 1.0 / (most + 1)
 		}
-		return add(bayes.Node{States: states(most + 1), Parents: []int{part}, Table: table})
+		return add(discrete.Node{States: states(most + 1), Parents: []int{part}, Table: table})
 	}
 	adder := func(part, a, b int) int {
 		table := make([]float64, 2*(most+1)*(most+1)*total)
@@ -61,7 +62,7 @@ func newPolybox(broken float64) polybox {
 				}
 			}
 		}
-		return add(bayes.Node{States: states(total), Parents: []int{part, a, b}, Table: table})
+		return add(discrete.Node{States: states(total), Parents: []int{part, a, b}, Table: table})
 	}
 	p.x, p.y, p.z = multiplier(p.parts[0], 3*2), multiplier(p.parts[1], 2*3), multiplier(p.parts[2], 2*3)
 	p.f, p.g = adder(p.parts[3], p.x, p.y), adder(p.parts[4], p.y, p.z)
@@ -70,7 +71,7 @@ func newPolybox(broken float64) polybox {
 
 // explains reports whether what was seen can be when exactly some parts are broken.
 func (p polybox) explains(t *testing.T, broken uint) bool {
-	findings := []bayes.Finding{p.Seen(p.f, 10), p.Seen(p.g, 12)}
+	findings := []discrete.Finding{p.Seen(p.f, 10), p.Seen(p.g, 12)}
 	for i, part := range p.parts {
 		findings = append(findings, p.Seen(part, int(broken>>i&1)))
 	}
@@ -108,7 +109,7 @@ func TestMinimalDiagnosesOfThePolyboxAreThePublishedOnes(t *testing.T) {
 func TestBestProbeOfThePolyboxIsThePublishedOne(t *testing.T) {
 	t.Parallel()
 	p := newPolybox(0.01)
-	known, err := p.Infer([]bayes.Finding{p.Seen(p.f, 10), p.Seen(p.g, 12)})
+	known, err := p.Infer([]discrete.Finding{p.Seen(p.f, 10), p.Seen(p.g, 12)})
 	require.NoError(t, err)
 	entropy := func(node int) float64 {
 		h := 0.0

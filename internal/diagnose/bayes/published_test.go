@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"kg/bench/bif"
-	"kg/internal/diagnose/bayes"
+	"kg/bench/discrete"
 )
 
 // checked is one published network under some evidence, with every posterior, as
@@ -55,7 +55,7 @@ func TestPublishedNetworks(t *testing.T) {
 
 func exists(path string) bool { _, err := os.Stat(path); return err == nil }
 
-func network(t *testing.T, path string) bayes.Network {
+func network(t *testing.T, path string) discrete.Network {
 	t.Helper()
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
@@ -64,15 +64,15 @@ func network(t *testing.T, path string) bayes.Network {
 	return n
 }
 
-func node(t *testing.T, n bayes.Network, name string) int {
+func node(t *testing.T, n discrete.Network, name string) int {
 	t.Helper()
-	i := slices.IndexFunc(n.Nodes, func(x bayes.Node) bool { return x.Name == name })
+	i := slices.IndexFunc(n.Nodes, func(x discrete.Node) bool { return x.Name == name })
 	require.GreaterOrEqual(t, i, 0, name)
 	return i
 }
 
-func (c checked) hold(t *testing.T, n bayes.Network) {
-	var findings []bayes.Finding
+func (c checked) hold(t *testing.T, n discrete.Network) {
+	var findings []discrete.Finding
 	for name, state := range c.Evidence {
 		i := node(t, n, name)
 		findings = append(findings, n.Seen(i, slices.Index(n.Nodes[i].States, state)))

@@ -1,10 +1,15 @@
-package bayes
+// Package discrete owns Bayesian networks as they are published: nodes with tables
+// or gates, made into a problem for kg/internal/diagnose/bayes. It is for checks and
+// benchmarks; the program writes its problems itself.
+package discrete
 
 import (
 	"errors"
 	"fmt"
 	"math"
 	"slices"
+
+	"kg/internal/diagnose/bayes"
 )
 
 // Network is a Bayesian network. A node is known by its place in Nodes; its
@@ -69,7 +74,7 @@ type Posterior struct {
 	// that was not asked for.
 	Marginals [][]float64
 	// Evidence is the probability of the findings.
-	Evidence Scaled
+	Evidence bayes.Scaled
 	// Width is the number of variables that had to be looked at together.
 	Width int
 }
@@ -196,7 +201,7 @@ func (n Network) parentsFirst() ([]int, error) {
 // Infer returns the probability of the findings and, given them, of each state
 // of the nodes that are asked for; of all nodes when none is named. Nodes that
 // neither were found nor are asked for and have no such descendant are left out
-// (they are barren; Shachter 1986). The error is ErrImpossible, a *TooWide, or
+// (they are barren; Shachter 1986). The error is bayes.ErrImpossible, a *bayes.TooWide, or
 // says what is wrong with the network.
 func (n Network) Infer(findings []Finding, asked ...int) (Posterior, error) {
 	order, err := n.parentsFirst()
@@ -230,7 +235,7 @@ func (n Network) Infer(findings []Finding, asked ...int) (Posterior, error) {
 		}
 	}
 	open := n.open(seen, needed)
-	tree, err := NewTree(open.problem(n, seen, needed))
+	tree, err := bayes.NewTree(open.problem(n, seen, needed))
 	if err != nil {
 		return Posterior{}, err
 	}
@@ -245,8 +250,8 @@ func (n Network) Infer(findings []Finding, asked ...int) (Posterior, error) {
 		switch {
 		case !want[v]:
 		case open.fixed[v] >= 0:
-			out.Marginals[v] = slices.Clone(seen[v])
-			normalise(out.Marginals[v])
+			out.Marginals[v] = make([]float64, len(seen[v]))
+			out.Marginals[v][open.fixed[v]] = 1
 		default:
 			out.Marginals[v] = marginals[open.number[v]]
 		}
@@ -318,8 +323,8 @@ func (n Network) open(seen [][]float64, needed []bool) openNodes {
 }
 
 // problem writes the needed part of a network with its findings as a product.
-func (o openNodes) problem(n Network, seen [][]float64, needed []bool) Problem {
-	p := Problem{Cards: o.cards}
+func (o openNodes) problem(n Network, seen [][]float64, needed []bool) bayes.Problem {
+	p := bayes.Problem{Cards: o.cards}
 	for v, node := range n.Nodes {
 		if !needed[v] {
 			continue
@@ -332,19 +337,19 @@ func (o openNodes) problem(n Network, seen [][]float64, needed []bool) Problem {
 		switch {
 		case seen[v] == nil:
 		case o.fixed[v] >= 0:
-			p.Tables = append(p.Tables, Table{P: []float64{seen[v][o.fixed[v]]}})
+			p.Tables = append(p.Tables, bayes.Table{P: []float64{seen[v][o.fixed[v]]}})
 		default:
-			p.Tables = append(p.Tables, Table{Vars: []int{o.number[v]}, P: slices.Clone(seen[v])})
+			p.Tables = append(p.Tables, bayes.Table{Vars: []int{o.number[v]}, P: slices.Clone(seen[v])})
 		}
 	}
 	return p
 }
 
 // table is the table of a node over those of its family whose state is open.
-func (o openNodes) table(n Network, v int) Table {
+func (o openNodes) table(n Network, v int) bayes.Table {
 	node := n.Nodes[v]
 	family := append(slices.Clone(node.Parents), v)
-	var t Table
+	var t bayes.Table
 	var dims, strides []int // of the open ones, in the node's table
 	at, stride := 0, 1
 	all := make([]int, len(family))
@@ -364,18 +369,24 @@ func (o openNodes) table(n Network, v int) Table {
 		size *= len(n.Nodes[u].States)
 	}
 	t.P = make([]float64, 0, size)
-	walk(dims, strides, func(_, from, count, step int) {
-		for i := range count {
-			t.P = append(t.P, node.Table[at+from+i*step])
+	var fill func(i, at int)
+	fill = func(i, at int) {
+		if i == len(dims) {
+			t.P = append(t.P, node.Table[at])
+			return
 		}
-	})
+		for state := range dims[i] {
+			fill(i+1, at+state*strides[i])
+		}
+	}
+	fill(0, at)
 	return t
 }
 
 // chain is the gate of a node. When the state of the node is known, the chain
 // has to remember only whether that state was reached: all causes have to stay
 // at or below it.
-func (o openNodes) chain(n Network, v int) Chain {
+func (o openNodes) chain(n Network, v int) bayes.Chain {
 	node := n.Nodes[v]
 	k := len(node.States)
 	lowest := make([]float64, k)
@@ -384,7 +395,7 @@ func (o openNodes) chain(n Network, v int) Chain {
 	if leak == nil {
 		leak = lowest
 	}
-	c := Chain{Start: slices.Clone(leak), Into: o.number[v]}
+	c := bayes.Chain{Start: slices.Clone(leak), Into: o.number[v]}
 	reach := o.fixed[v]
 	if reach >= 0 {
 		c.Start, c.End = reached(leak, reach)
@@ -408,7 +419,7 @@ func (o openNodes) chain(n Network, v int) Chain {
 			c.Start = moved(c.Start, matrix(effects[s]))
 			continue
 		}
-		step := Step{Var: o.number[parent]}
+		step := bayes.Step{Var: o.number[parent]}
 		for _, effect := range effects {
 			step.Move = append(step.Move, matrix(effect))
 		}
@@ -446,16 +457,25 @@ func highest(effect []float64) []float64 {
 	return m
 }
 
+// moved is a distribution over states after a step; without a matrix it stays.
 func moved(state, matrix []float64) []float64 {
 	if len(matrix) == 0 {
 		return state
 	}
-	n := len(state)
-	out := make([]float64, n)
+	out := make([]float64, len(state))
 	for from, p := range state {
-		for to := range n {
-			out[to] += float64(p * matrix[from*n+to])
+		for to := range state {
+			out[to] += p * matrix[from*len(state)+to]
 		}
 	}
 	return out
+}
+
+func nonNegative(numbers []float64) error {
+	for _, x := range numbers {
+		if !(x >= 0) || math.IsInf(x, 1) {
+			return fmt.Errorf("%v is not a probability or a weight: numbers from 0 on, please", x)
+		}
+	}
+	return nil
 }
