@@ -60,7 +60,7 @@ func run(ctx context.Context, jobs, work int, sigma float64, only note.ID) error
 	if err != nil {
 		return err
 	}
-	edges, rates := ingest.Figures(verdict.Kept)
+	edges, rates, _ := ingest.Figures(verdict.Kept)
 	for _, off := range []float64{0, sigma} {
 		if off > 0 {
 			fmt.Printf("\nEvery figure off by a factor, log-normal with sigma %.2g\n", off)

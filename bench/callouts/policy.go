@@ -161,7 +161,11 @@ func (e engineer) work(ctx context.Context, s *site, w world, c callout, r *rand
 			t := rec.Entry.(*note.Test)
 			out.minutes += float64(t.Minutes)
 			out.tests++
-			s.q.Results = append(slices.Clip(s.q.Results), advise.Tested{Test: t.ID, Result: t.Results[find(r, t, left)].Name})
+			found, err := find(r, t, left)
+			if err != nil {
+				return out, err
+			}
+			s.q.Results = append(slices.Clip(s.q.Results), advise.Tested{Test: t.ID, Result: t.Results[found].Name})
 		case next.remedy != "":
 			right, cost, rest, err := mend(s.lib, next.remedy, left)
 			if err != nil {

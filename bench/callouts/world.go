@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -144,20 +145,23 @@ func (w world) draw(r *rand.Rand) callout {
 	}
 }
 
-// find draws what a test finds when some modes are there.
-func find(r *rand.Rand, t *note.Test, modes []note.ID) int {
-	var causes []diagnose.ID
+// find draws what a test finds when some modes are there, and no others.
+func find(r *rand.Rand, t *note.Test, modes []note.ID) (int, error) {
+	var there diagnose.Model
 	for _, id := range modes {
-		causes = append(causes, diagnose.ID(id))
+		there.Causes = append(there.Causes, diagnose.Cause{ID: diagnose.ID(id), Rate: 1})
+	}
+	likely, err := there.Prospects(diagnose.Evidence{}, advise.TestFigures(t))
+	if err != nil {
+		return 0, fmt.Errorf("working out what %s finds: %w", t.ID, err)
 	}
 	x := r.Float64()
-	likely := advise.TestFigures(t).Under(causes...)
 	for i, p := range likely {
-		if x -= p; x < 0 {
-			return i
+		if x -= p.Probability; x < 0 {
+			return i, nil
 		}
 	}
-	return len(likely) - 1
+	return len(likely) - 1, nil
 }
 
 // still reports whether modes that are left still show something that was told.

@@ -180,7 +180,7 @@ func advised(work int) policy {
 		if err != nil {
 			panic(err)
 		}
-		o := a.Best()
+		o := a.Options[0]
 		if o.Kind == plan.DoTest {
 			o.Index = tests[o.Index]
 		} else {

@@ -134,7 +134,7 @@ func (w *worker) work(c *Cause, m *note.Mode) error {
 			continue
 		}
 		method := TestMethod{Test: id, Name: t.Name, Minutes: t.Minutes, Who: t.Who, Isolation: t.Isolation, Steps: t.Steps}
-		for _, r := range complete(t).Results {
+		for _, r := range TestFigures(t).Results {
 			given, known := r.Given[m.ID]
 			switch {
 			case known && given > 2*r.Otherwise:

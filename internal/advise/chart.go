@@ -173,7 +173,7 @@ func (d *drawer) step(ctx context.Context, depth int, reached float64) (*ChartSt
 
 // branchOut draws what the results of a test lead to.
 func (d *drawer) branchOut(ctx context.Context, from *ChartStep, t *note.Test, depth int) error {
-	test := complete(t)
+	test := TestFigures(t)
 	prospects, err := d.model.Prospects(d.evidence, test)
 	if err != nil {
 		return err

@@ -33,7 +33,7 @@ func (l adviser) evidence(said []hear.Finding, q Question) (diagnose.Evidence, e
 		if err != nil {
 			return e, err
 		}
-		e.Outcomes = append(e.Outcomes, complete(t).Seen(OutcomeLabel(r.Test, t.Results[found].Name), found))
+		e.Outcomes = append(e.Outcomes, TestFigures(t).Seen(OutcomeLabel(r.Test, t.Results[found].Name), found))
 	}
 	read, err := l.readings(q.Readings)
 	e.Outcomes = append(e.Outcomes, read...)

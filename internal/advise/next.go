@@ -31,10 +31,7 @@ func (l adviser) testMethod(id note.ID) (*note.Test, string, error) {
 }
 
 // TestFigures are the figures of a test, with what the note leaves open filled in.
-func TestFigures(t *note.Test) diagnose.Test { return complete(t) }
-
-// complete gives a test its figures, with what the note leaves open filled in.
-func complete(t *note.Test) diagnose.Test {
+func TestFigures(t *note.Test) diagnose.Test {
 	out := diagnose.Test{ID: t.ID}
 	var causes []diagnose.ID
 	for _, r := range t.Results {
@@ -176,7 +173,7 @@ func (b *workbench) sharesRemedy(id diagnose.ID) bool {
 // results says how likely each result of a test is and what it would make of the
 // causes.
 func (w *worker) results(t *note.Test) ([]NextResult, error) {
-	prospects, err := w.model.Prospects(w.evidence, complete(t))
+	prospects, err := w.model.Prospects(w.evidence, TestFigures(t))
 	if err != nil {
 		return nil, err
 	}

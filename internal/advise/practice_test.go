@@ -54,7 +54,7 @@ func TestAStuckSensorIsProvedOnADrainedSystem(t *testing.T) {
 	l := librarytest.Shipped(t)
 	rec, err := l.Entry("test-pressure-sensor-drained")
 	require.NoError(t, err)
-	test := complete(rec.Entry.(*note.Test))
+	test := TestFigures(rec.Entry.(*note.Test))
 	above := slices.IndexFunc(test.Results, func(r diagnose.Result) bool { return strings.Contains(r.Name, "above zero") })
 	require.GreaterOrEqual(t, above, 0)
 	stuck := test.Results[above].Given["pressure-sensor-stuck"]

@@ -146,7 +146,7 @@ func (l adviser) readings(all []Read) ([]diagnose.Outcome, error) {
 		if err != nil {
 			return nil, fmt.Errorf("the readings of %s: %w", id, err)
 		}
-		out = append(out, diagnose.Outcome{Label: OutcomeLabel(id, strings.Join(figures, ", ")), Test: complete(t), Result: likely})
+		out = append(out, diagnose.Outcome{Label: OutcomeLabel(id, strings.Join(figures, ", ")), Test: TestFigures(t), Result: likely})
 	}
 	return out, nil
 }

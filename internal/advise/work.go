@@ -101,7 +101,7 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 			}
 			places, prep := needs(t.Prepare)
 			out.tests[id] = t
-			out.Tests = append(out.Tests, diagnose.Method{Test: complete(t), Cost: max(leastTest, float64(t.Minutes)-prep) + risk, Needs: places})
+			out.Tests = append(out.Tests, diagnose.Method{Test: TestFigures(t), Cost: max(leastTest, float64(t.Minutes)-prep) + risk, Needs: places})
 		}
 		r, err := w.FirstRepair(m, w.question.Mended)
 		if err != nil {

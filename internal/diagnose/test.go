@@ -21,22 +21,6 @@ type Result struct {
 	Otherwise float64
 }
 
-// Under is how likely each result is when some causes are there, and no others.
-func (t Test) Under(causes ...ID) []float64 {
-	m := Model{}
-	there := make([]bool, len(causes))
-	for i, id := range causes {
-		m.Causes = append(m.Causes, Cause{ID: id})
-		there[i] = true
-	}
-	c := &compiled{network: m.network(), causes: m.Causes}
-	out := make([]float64, len(t.Results))
-	for r := range out {
-		out[r] = c.outcome(t.Seen("", r)).Under(there)
-	}
-	return out
-}
-
 // Causes are the causes that a test speaks of, in order.
 func (t Test) Causes() []ID {
 	named := map[ID]float64{}

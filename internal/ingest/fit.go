@@ -77,9 +77,9 @@ func figuresOf(kept []*note.Note) statedFigures {
 	return out
 }
 
-// figures returns the links and rates of the kept notes, fitted to the usual
-// causes that symptoms state.
-func figures(kept []*note.Note) ([]link.Edge, []link.Rate, Fit) {
+// Figures returns the links and rates of the kept notes as a library of them would
+// use them: fitted to the usual causes that symptoms state.
+func Figures(kept []*note.Note) ([]link.Edge, []link.Rate, Fit) {
 	said := figuresOf(kept)
 	moved := diagnose.Fit(said.model, said.statements)
 	fit := Fit{Statements: len(said.statements)}
@@ -89,13 +89,6 @@ func figures(kept []*note.Note) ([]link.Edge, []link.Rate, Fit) {
 		}
 	}
 	return adopt(said.edges, moved.Model, said.stating), adoptRates(said.rates, moved.Model), fit
-}
-
-// Figures are the links and rates of some notes as a library of them would use
-// them.
-func Figures(kept []*note.Note) ([]link.Edge, []link.Rate) {
-	edges, rates, _ := figures(kept)
-	return edges, rates
 }
 
 // stated is the rate that a note gives, or the one that is assumed.

@@ -72,7 +72,7 @@ func TestStatedUsualCausesAreMetAgainstTheStatedRates(t *testing.T) {
 	})})
 	require.NoError(t, err)
 	require.Len(t, v.Kept, 11)
-	edges, rates, fit := figures(v.Kept)
+	edges, rates, fit := Figures(v.Kept)
 	assert.Equal(t, 2, fit.Statements)
 	assert.Empty(t, fit.Missed)
 
@@ -92,7 +92,7 @@ func TestFittingKeepsWhatTheNotesStateBesideWhatIsUsed(t *testing.T) {
 		"mode/pump-burnt.md": mode("Burnt", "occurs: 50 per 1000\nshows: {no-flow: 0.9}"),
 	})})
 	require.NoError(t, err)
-	edges, rates, _ := figures(v.Kept)
+	edges, rates, _ := Figures(v.Kept)
 	for _, e := range edges {
 		if e.From == "pump-burnt" && e.Link == link.Shows {
 			assert.InDelta(t, 0.9, e.Figure.Stated, 0)
@@ -114,7 +114,7 @@ func TestALinkThatOnlyASymptomKnowsIsSaidByItsNote(t *testing.T) {
 		"symptom/no-flow.md": symptom("No flow", "pump-seized: 0.5, pump-airy: 0.4"),
 	})})
 	require.NoError(t, err)
-	edges, rates, _ := figures(v.Kept)
+	edges, rates, _ := Figures(v.Kept)
 	var implied []link.Edge
 	for _, e := range edges {
 		if e.From == "pump-airy" && e.Link == link.Shows {
@@ -136,7 +136,7 @@ func TestStatementsThatContradictTheNotesAreReportedWithTheirNote(t *testing.T) 
 		"mode/pump-burnt.md": mode("Burnt", "occurs: 400 per 1000\nshows: {no-flow: virtually certain}"),
 	})})
 	require.NoError(t, err)
-	_, _, fit := figures(v.Kept)
+	_, _, fit := Figures(v.Kept)
 	require.Len(t, fit.Missed, 1)
 	assert.Equal(t, note.ID("no-flow"), fit.Missed[0].Symptom)
 	assert.Equal(t, "shipped/symptom/no-flow.md", fit.Missed[0].Note)

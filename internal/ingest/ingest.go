@@ -97,7 +97,7 @@ func Build(ctx context.Context, store generation.Store, o Options) (Outcome, err
 	progress("fitting the figures")
 	var edges []link.Edge
 	var rates []link.Rate
-	edges, rates, out.Fit = figures(verdict.Kept)
+	edges, rates, out.Fit = Figures(verdict.Kept)
 
 	draft, err := store.Begin()
 	if err != nil {
@@ -259,7 +259,7 @@ func Pack(ctx context.Context, sources []Source) (library.Bundle, lint.Verdict, 
 	if err != nil {
 		return library.Bundle{}, verdict, err
 	}
-	edges, rates, _ := figures(verdict.Kept)
+	edges, rates, _ := Figures(verdict.Kept)
 	b, err := library.Pack(ctx, library.Content{Records: records(verdict), Notes: verdict.Kept, Parts: verdict.Parts, Edges: edges, Rates: rates})
 	return b, verdict, err
 }

@@ -159,7 +159,7 @@ func TestABuildThatHoldsLessThanItShouldIsNotPublished(t *testing.T) {
 	t.Parallel()
 	verdict, _, err := Review(t.Context(), []Source{small(nil)})
 	require.NoError(t, err)
-	edges, rates, _ := figures(verdict.Kept)
+	edges, rates, _ := Figures(verdict.Kept)
 	folder := t.TempDir()
 	var counts generation.Counts
 	require.NoError(t, write(t.Context(), folder, verdict, edges, rates, &counts))

@@ -78,7 +78,7 @@ func BenchmarkReverse(b *testing.B) {
 
 func BenchmarkLikelihoods(b *testing.B) {
 	r := readings(b, "at=20C reads=12.5k", "at=60C reads=2.4k")
-	s := suspects(b)
+	s := suspects()
 	for b.Loop() {
 		if _, err := measure.Likelihoods(r, s); err != nil {
 			b.Fatal(err)

@@ -15,9 +15,6 @@ type Hypothesis struct {
 	// Offset is by how much it reads wrong and Spread the standard deviation of that
 	// from part to part, both as a part of the healthy reading and in its unit.
 	Offset, Spread Deviation
-	// Instead is the data of another part that is fitted; the conditions of each
-	// reading (its temperature) are those of the reading.
-	Instead *Given
 }
 
 // Deviation is a difference of a reading from what it should be: Relative times
@@ -37,11 +34,6 @@ func DriftedPart(name string, offset, spread Deviation) Hypothesis {
 // OpenPart shows OL, ShortPart a short.
 func OpenPart() Hypothesis  { return Hypothesis{Name: "open", State: Open} }
 func ShortPart() Hypothesis { return Hypothesis{Name: "short", State: Short} }
-
-// WrongPart is another part fitted in its place.
-func WrongPart(name string, instead *Given) Hypothesis {
-	return Hypothesis{Name: name, Instead: instead}
-}
 
 // How often a meter shows something else than the part is: the probes slip, a lead
 // is broken, a figure is written down wrong. Common practice, from memory.
@@ -98,9 +90,6 @@ func logLikelihood(readings []*Given, h *Hypothesis) (float64, error) {
 		figures++
 		nominal = *r
 		nominal.hasReads = false
-		if h.Instead != nil {
-			nominal = h.Instead.under(r)
-		}
 		if err := nominal.JudgeInto(&j); err != nil {
 			return 0, fmt.Errorf("reading %d: %w", n+1, err)
 		}
@@ -151,26 +140,6 @@ func broad(k Kind, x, y float64) float64 {
 		return 1 / (max(x, 0.1) * decades * math.Ln10)
 	}
 	return 1 / max(times*max(math.Abs(x), math.Abs(y)), least)
-}
-
-// under is the data of another part under the conditions of a reading: the keys
-// that both know and the other does not fix.
-func (g *Given) under(r *Given) Given {
-	out := *g
-	out.hasReads = false
-	out.meter, out.relative = r.meter, r.relative
-	for i, k := range out.model.Keys {
-		if out.values.given[i] {
-			continue
-		}
-		for n, other := range r.model.Keys {
-			if other.Name == k.Name && other.Kind == k.Kind && k.Kind != Word {
-				out.values.x[i], out.values.given[i] = r.values.x[n], r.values.given[n]
-				out.standard[i], out.rough[i] = r.standard[n], r.rough[n]
-			}
-		}
-	}
-	return out
 }
 
 // logSum is log(exp(a) + exp(b)).

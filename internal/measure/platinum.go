@@ -51,15 +51,6 @@ func PlatinumSlope(r0 Ohm, t Celsius) Ohm {
 	return r0 * Ohm(d)
 }
 
-// PlatinumTemperature is the temperature at which a platinum sensor has the
-// resistance r; NaN outside -200 to 850 degrees C.
-func PlatinumTemperature(r0, r Ohm) Celsius {
-	if !(r0 > 0) {
-		return Celsius(none)
-	}
-	return Celsius(solve(func(t float64) float64 { return float64(Platinum(r0, Celsius(t)) - r) }, platinumColdest, platinumHottest))
-}
-
 // platinumClass is a tolerance class of IEC 60751:2022, table 3: plus and minus
 // fixed + slope |t|, in kelvin. The ranges are those of wire-wound elements, from
 // memory; film elements have narrower ones.

@@ -42,16 +42,6 @@ func BetaError(t Celsius) Kelvin {
 //	1/T = A + B ln R + C (ln R)³, T in kelvin and R in ohms
 type Steinhart struct{ A, B, C float64 }
 
-// Temperature is the temperature at a resistance; NaN for one that is not
-// positive.
-func (s Steinhart) Temperature(r Ohm) Celsius {
-	if !(r > 0) {
-		return Celsius(none)
-	}
-	l := portable.Log(float64(r))
-	return Celsius(1/(s.A+float64(s.B*l)+float64(s.C*l*l*l)) - kelvin0)
-}
-
 // Resistance is the resistance at a temperature, by Cardano's formula for the one
 // real root (C not 0).
 func (s Steinhart) Resistance(t Celsius) Ohm {

@@ -3,8 +3,6 @@ package measure
 import (
 	"fmt"
 	"math"
-
-	"kg/internal/portable"
 )
 
 // Bar is a pressure in bar; each function says whether above the air or absolute.
@@ -108,22 +106,6 @@ func BoilingPressure(t Celsius) Bar {
 	c := float64(n[5]*x*x) + float64(n[6]*x) + n[7]
 	y := 2 * c / (-b + math.Sqrt(float64(b*b)-float64(4*a*c)))
 	return Bar(10 * y * y * y * y)
-}
-
-// BoilingTemperature is the temperature at which water boils at the absolute
-// pressure p (IAPWS R7-97(2012), equation 31), from 0.00611213 to 220.64 bar; NaN
-// outside.
-func BoilingTemperature(p Bar) Celsius {
-	if !(p >= 0.00611213 && p <= 220.64) {
-		return Celsius(none)
-	}
-	n := &region4
-	y := portable.Pow(float64(p)/10, 0.25)
-	e := float64(y*y) + float64(n[2]*y) + n[5]
-	f := float64(n[0]*y*y) + float64(n[3]*y) + n[6]
-	g := float64(n[1]*y*y) + float64(n[4]*y) + n[7]
-	d := 2 * g / (-f - math.Sqrt(float64(f*f)-float64(4*e*g)))
-	return Celsius(float64((n[9]+d-math.Sqrt(float64((n[9]+d)*(n[9]+d))-float64(4*(n[8]+float64(n[9]*d)))))/2) - kelvin0)
 }
 
 // Expansion is by how much of itself water grows from cold to hot at the absolute

@@ -18,9 +18,8 @@
 //
 // The lint test of this package holds this package and those that use it to it.
 //
-// Methods and coefficients of Exp, Log, Log1p, Cbrt, Lgamma and Erfc are those of
-// FreeBSD's msun (e_exp.c, e_log.c, s_log1p.c, s_cbrt.c, e_lgamma_r.c, s_erf.c),
-// which came with this notice:
+// Methods and coefficients of Exp, Log, Log1p, Cbrt and Erfc are those of FreeBSD's
+// msun (e_exp.c, e_log.c, s_log1p.c, s_cbrt.c, s_erf.c), which came with this notice:
 //
 //	Copyright (C) 1993 by Sun Microsystems, Inc. All rights reserved.
 //	Developed at SunPro, a Sun Microsystems, Inc. business.

@@ -125,3 +125,12 @@ func Erfcinv(x float64) float64 {
 	r -= 5
 	return math.Copysign(polynomial(r, erfinvLargeAbove)/polynomial(r, erfinvLargeBelow), x)
 }
+
+// polynomial returns c[0] + c[1] x + c[2] x² + ...
+func polynomial(x float64, c []float64) float64 {
+	var sum float64
+	for i := len(c) - 1; i >= 0; i-- {
+		sum = float64(sum*x) + c[i]
+	}
+	return sum
+}

@@ -40,9 +40,6 @@ func TestValuesAreThosePublished(t *testing.T) {
 		{"√2", portable.Pow(2, 0.5), 1.41421356237309504880168872421, 0.5},
 		{"half a tone", portable.Pow(2, 1.0/12), 1.05946309435929526456182529495, 1},
 		{"hypotenuse", portable.Hypot(1, 1), root, 1},
-		{"ln Γ(1/2)", portable.Lgamma(0.5), 0.57236494292470008707171367568, 1},
-		{"ln Γ(10)", portable.Lgamma(10), 12.80182748008146961120771787457, 1},
-		{"ln Γ(100)", portable.Lgamma(100), 359.13420536957539877380, 1},
 		{"erfc(1/2)", portable.Erfc(0.5), 0.47950012218695346231725334611, 1},
 		{"erfc(1)", portable.Erfc(1), 0.15729920705028513065877936492, 1},
 		{"erfc(2)", portable.Erfc(2), 0.00467773498104726583793074363, 2},
@@ -128,14 +125,6 @@ func TestSpecialCases(t *testing.T) {
 		{"Cbrt(NaN)", portable.Cbrt(nan), nan},
 		{"Cbrt(-0)", portable.Cbrt(minusZero), minusZero},
 		{"Cbrt(2**-1074)", portable.Cbrt(smallest), 0x1p-358},
-		{"Lgamma(+Inf)", portable.Lgamma(inf), inf},
-		{"Lgamma(-Inf)", portable.Lgamma(-inf), nan},
-		{"Lgamma(NaN)", portable.Lgamma(nan), nan},
-		{"Lgamma(0)", portable.Lgamma(minusZero), inf},
-		{"Lgamma(-0.5)", portable.Lgamma(-0.5), nan},
-		{"Lgamma(1)", portable.Lgamma(1), 0},
-		{"Lgamma(2)", portable.Lgamma(2), 0},
-		{"Lgamma(largest)", portable.Lgamma(largest), inf},
 		{"Erfc(+Inf)", portable.Erfc(inf), 0},
 		{"Erfc(-Inf)", portable.Erfc(-inf), 2},
 		{"Erfc(NaN)", portable.Erfc(nan), nan},
@@ -243,13 +232,6 @@ func TestFunctionsAreAsNearToTheTruthAsTheySay(t *testing.T) {
 			x := rapid.Float64Range(-6, 6).Draw(t, "x")
 			return portable.Erfc(x), bigErfc(x)
 		}},
-		{"Lgamma", 2, func(t *rapid.T) (float64, *big.Float) {
-			n := rapid.IntRange(1, 400).Draw(t, "2x")
-			if n == 2 || n == 4 {
-				return portable.Lgamma(float64(n) / 2), fresh()
-			}
-			return portable.Lgamma(float64(n) / 2), bigLgamma(n)
-		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
@@ -283,7 +265,6 @@ func TestFunctionsAgreeWithTheStandardLibrary(t *testing.T) {
 		{"Cbrt", portable.Cbrt, math.Cbrt, rapid.Float64(), 1},
 		{"Erfc", portable.Erfc, math.Erfc, rapid.Float64Range(-7, 26), 5},
 		{"Erfcinv", portable.Erfcinv, math.Erfcinv, rapid.Float64Range(0, 2), 2},
-		{"Lgamma", portable.Lgamma, func(x float64) float64 { y, _ := math.Lgamma(x); return y }, rapid.Map(normal, func(x float64) float64 { return min(x, 1e300) }), 4},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
@@ -307,13 +288,13 @@ func TestBitsAreTheSameEverywhere(t *testing.T) {
 		x := math.Float64frombits(bits>>12 | (1023-8+bits&15)<<52)
 		for _, y := range []float64{
 			portable.Exp(x), portable.Exp(-x), portable.Log(x), portable.Log1p(x), portable.Log1p(-x / 256), portable.Log2(x), portable.Log10(x),
-			portable.Pow(x, 3.7), portable.Pow(1.7, -x), portable.Hypot(x, 3), portable.Cbrt(x), portable.Lgamma(x),
+			portable.Pow(x, 3.7), portable.Pow(1.7, -x), portable.Hypot(x, 3), portable.Cbrt(x),
 			portable.Erfc(x / 16), portable.Erfc(-x / 64), portable.Erfcinv(x / 256),
 		} {
 			_ = binary.Write(sum, binary.LittleEndian, y) // a hash takes everything
 		}
 	}
-	assert.Equal(t, uint64(0x89b45102bcdfe7de), sum.Sum64(), "a last digit is different here: look for a product that is not rounded before it is added")
+	assert.Equal(t, uint64(0xbc494fcae7e839a8), sum.Sum64(), "a last digit is different here: look for a product that is not rounded before it is added")
 }
 
 func BenchmarkFunctions(b *testing.B) {
@@ -322,7 +303,6 @@ func BenchmarkFunctions(b *testing.B) {
 	for i := range xs {
 		xs[i] = 0.01 + 5*math.Mod(float64(i)*math.Phi, 1)
 	}
-	lgamma := func(x float64) float64 { y, _ := math.Lgamma(x); return y }
 	for _, c := range []struct {
 		name      string
 		ours, std func(float64) float64
@@ -335,7 +315,6 @@ func BenchmarkFunctions(b *testing.B) {
 		{"Pow", func(x float64) float64 { return portable.Pow(x, 0.25) }, func(x float64) float64 { return math.Pow(x, 0.25) }},
 		{"Cbrt", portable.Cbrt, math.Cbrt},
 		{"Hypot", func(x float64) float64 { return portable.Hypot(x, 3) }, func(x float64) float64 { return math.Hypot(x, 3) }},
-		{"Lgamma", portable.Lgamma, lgamma},
 		{"Erfc", portable.Erfc, math.Erfc},
 	} {
 		for name, f := range map[string]func(float64) float64{"portable": c.ours, "math": c.std} {

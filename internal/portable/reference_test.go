@@ -85,18 +85,6 @@ func bigErfc(x float64) *big.Float {
 	return fresh().Sub(number(1), half(sum.Quo(sum, fresh().Sqrt(bigPi())), -1))
 }
 
-// bigLgamma is that of half of n, which is a product and perhaps the root of π.
-func bigLgamma(n int) *big.Float {
-	product := number(1)
-	if n%2 != 0 {
-		product.Sqrt(bigPi())
-	}
-	for x := float64(n)/2 - 1; x > 0; x-- {
-		product.Mul(product, number(x))
-	}
-	return bigLog(product)
-}
-
 // apart is how far y is from the true value, in units of the last place of that.
 func apart(y float64, truth *big.Float) float64 {
 	nearest, _ := truth.Float64()

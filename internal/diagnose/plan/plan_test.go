@@ -29,9 +29,9 @@ func TestAdviceAgreesWithGoingThroughEverything(t *testing.T) {
 		want := optimum(p) / total
 		a := advice(t, p, Budget{Work: math.MaxInt})
 		assert.True(t, a.Exact)
-		assert.InEpsilon(t, want, a.Best().Cost, 1e-6)
+		assert.InEpsilon(t, want, a.Options[0].Cost, 1e-6)
 		quick := advice(t, p, Budget{Work: 1})
-		assert.GreaterOrEqual(t, quick.Best().Cost, want*(1-1e-9))
+		assert.GreaterOrEqual(t, quick.Options[0].Cost, want*(1-1e-9))
 	})
 }
 
@@ -55,8 +55,8 @@ func TestOrderOfRepairsIsByProbabilityOverCost(t *testing.T) {
 	t.Parallel()
 	p := single([]float64{.5, .3, .15, .05}, []float64{100, 20, 10, 5})
 	a := advice(t, p, Budget{})
-	assert.InDelta(t, 79.75, a.Best().Cost, 1e-9)
-	assert.Equal(t, Option{DoRepair, 1, a.Best().Cost}, Option{a.Best().Kind, a.Best().Index, a.Best().Cost})
+	assert.InDelta(t, 79.75, a.Options[0].Cost, 1e-9)
+	assert.Equal(t, Option{DoRepair, 1, a.Options[0].Cost}, Option{a.Options[0].Kind, a.Options[0].Index, a.Options[0].Cost})
 	inOrder := func(order ...int) float64 {
 		return expected(p, func(_ Problem, st state) Option {
 			for _, r := range order {
@@ -100,7 +100,7 @@ func TestTestTreeIsThePublishedOne(t *testing.T) {
 	t.Parallel()
 	p := testTree()
 	a := advice(t, p, Budget{})
-	assert.InDelta(t, 2.18, a.Best().Cost, 1e-9)
+	assert.InDelta(t, 2.18, a.Options[0].Cost, 1e-9)
 	assert.True(t, a.Exact)
 	assert.InDelta(t, 2.86, expected(p, informationAlone), 1e-9)
 }

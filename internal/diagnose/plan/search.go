@@ -33,14 +33,6 @@ type Advice struct {
 	Exact   bool     // nothing cheaper exists
 }
 
-// Best is the first option; a call when there is none.
-func (a Advice) Best() Option {
-	if len(a.Options) == 0 {
-		return Option{Kind: DoCall, Cost: math.Inf(1)}
-	}
-	return a.Options[0]
-}
-
 // Budget bounds the search. The zero value is a default budget.
 type Budget struct {
 	// Work is how many numbers may be looked at; 0 for DefaultWork. Where it binds,
