@@ -103,10 +103,6 @@ type search struct {
 	steps, budget int
 	limit         int // of steps, for what is being looked at
 	done          <-chan struct{}
-
-	// simple is set when each world is one fault that one repair ends, for a price
-	// that nothing changes: then the order by probability over cost is the best one.
-	simple bool
 }
 
 // known is what the search has found out about a state.
@@ -143,7 +139,6 @@ func newSearch(p Problem) *search {
 	}
 	s.floors()
 	s.keys()
-	s.simple = p.simple()
 	return s
 }
 
@@ -154,22 +149,6 @@ func (p *Problem) state() int {
 		numbers += len(t.Results)
 	}
 	return max(leastState, numbers*len(p.Worlds))
-}
-
-func (p *Problem) simple() bool {
-	ended := make([]bool, len(p.Worlds))
-	for _, r := range p.Repairs {
-		if r.Least > 0 || r.Wrong > 0 || len(r.Needs) > 0 {
-			return false
-		}
-		for w, to := range r.After {
-			if to != w && (to != Works || ended[w]) {
-				return false
-			}
-			ended[w] = ended[w] || to == Works
-		}
-	}
-	return true
 }
 
 // exhausted reports whether the budget is spent, or that of the option which is
@@ -226,7 +205,7 @@ func (s *search) value(st state, depth int) (float64, bool) {
 		return k.value, k.exact
 	}
 	best, _ := s.sequence(st)
-	if least := s.least(st); best <= least*(1+1e-9) || s.simple && !s.testsPay(st, best) {
+	if least := s.least(st); best <= least*(1+1e-9) {
 		s.memo[st.key] = known{depth, best, true}
 		return best, true
 	}
