@@ -13,6 +13,7 @@ import (
 	"kg/internal/job"
 	"kg/internal/library"
 	"kg/internal/note"
+	"kg/internal/spell"
 )
 
 // The exit statuses.
@@ -81,7 +82,7 @@ func wrongFlag(c *cli.Context, err error) error {
 		for _, f := range flags {
 			valid = append(valid, f.Names()...)
 		}
-		if near, ok := note.Nearest(flag, valid); ok {
+		if near, ok := spell.Nearest(flag, valid); ok {
 			return wrongUsef("`%s` has no flag --%s: did you mean --%s?", name, flag, near)
 		}
 		return wrongUsef("`%s` has no flag --%s: %s", name, flag, help)
@@ -97,7 +98,7 @@ func unknownCommand(app *cli.App, name string) error {
 	for _, c := range app.Commands {
 		valid = append(valid, c.Name)
 	}
-	if near, ok := note.Nearest(name, valid); ok {
+	if near, ok := spell.Nearest(name, valid); ok {
 		return fmt.Errorf("there is no command %q: did you mean `kg %s`?", name, near)
 	}
 	return fmt.Errorf("there is no command %q: `kg --help` lists them; to ask about a fault, type `kg ask \"%s ...\"`", name, name)
@@ -108,7 +109,7 @@ func unknownKind(s string) error {
 	for _, k := range note.Kinds() {
 		valid = append(valid, string(k))
 	}
-	if near, ok := note.Nearest(s, valid); ok {
+	if near, ok := spell.Nearest(s, valid); ok {
 		return fmt.Errorf("there is no kind %q: did you mean %q?", s, near)
 	}
 	return fmt.Errorf("there is no kind %q: the kinds are %s", s, strings.Join(valid, ", "))

@@ -13,9 +13,9 @@ import (
 	"kg/internal/durable"
 	"kg/internal/ingest"
 	"kg/internal/library/disk"
-	"kg/internal/note"
 	"kg/internal/parts"
 	"kg/internal/present"
+	"kg/internal/spell"
 )
 
 func (p *program) partsCommand() *cli.Command {
@@ -85,7 +85,7 @@ func columnNamed(s string) (parts.Column, error) {
 		}
 		valid = append(valid, string(c))
 	}
-	if near, ok := note.Nearest(s, valid); ok {
+	if near, ok := spell.Nearest(s, valid); ok {
 		return "", wrongUsef("a list of parts has no column %q: did you mean %q?", s, near)
 	}
 	return "", wrongUsef("a list of parts has no column %q: columns are %s", s, strings.Join(valid, ", "))

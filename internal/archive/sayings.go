@@ -12,6 +12,7 @@ import (
 
 	"kg/internal/bucket"
 	"kg/internal/note"
+	"kg/internal/spell"
 	"kg/internal/term"
 )
 
@@ -359,4 +360,4 @@ func (s *Sayings) codes(prefix string, wanted func(key string) bool, most int) (
 }
 
 // near reports whether one change of a character makes one word of the other.
-func near(a, b string) bool { return term.Changes(a, b) <= 1 }
+func near(a, b string) bool { return spell.Changes(a, b) <= 1 }

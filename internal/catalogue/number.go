@@ -5,8 +5,8 @@ import (
 	"strings"
 
 	"kg/internal/library"
-	"kg/internal/note"
 	"kg/internal/parts"
+	"kg/internal/spell"
 )
 
 // numbered are the parts of a number. Words before the number may name the maker.
@@ -92,7 +92,7 @@ func (l shelf) besideNumber(text string) ([]PartNearest, error) {
 		keys = append(keys, string(id.Key()))
 		of[string(id.Key())] = id
 	}
-	near, ok := note.Nearest(string(key), keys)
+	near, ok := spell.Nearest(string(key), keys)
 	if !ok {
 		return nil, nil
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"kg/internal/spell"
 	"kg/internal/term"
 )
 
@@ -64,7 +65,7 @@ func (e *ear) near(t string) (string, error) {
 		if other == t || abs(len(other)-len(t)) > fewest {
 			return true
 		}
-		changes := term.Changes(t, other)
+		changes := spell.Changes(t, other)
 		if changes > fewest || changes > mistakes {
 			return true
 		}

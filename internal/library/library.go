@@ -15,6 +15,7 @@ import (
 	"kg/internal/bucket"
 	"kg/internal/link"
 	"kg/internal/note"
+	"kg/internal/spell"
 	"kg/internal/term"
 )
 
@@ -143,7 +144,7 @@ func (l *Library) noSuch(what string, id note.ID, kinds []note.Kind) error {
 			valid = append(valid, string(t.ID))
 		}
 	}
-	near, _ := note.Nearest(string(id), valid)
+	near, _ := spell.Nearest(string(id), valid)
 	return &NotFound{What: what, ID: id, Nearest: note.ID(near)}
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"kg/internal/note"
 	"kg/internal/parts"
+	"kg/internal/spell"
 )
 
 // mostOfARule bounds how many problems of one kind are told of one catalogue.
@@ -165,7 +166,7 @@ func (t *telling) nearest(id string, kind note.Kind) string {
 		}
 	}
 	t.near[id] = fmt.Sprintf(": `kg list %s` names them", kind.Plural())
-	if near, ok := note.Nearest(id, valid); ok {
+	if near, ok := spell.Nearest(id, valid); ok {
 		t.near[id] = fmt.Sprintf(": did you mean %q?", near)
 	}
 	return t.near[id]

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"kg/internal/note"
+	"kg/internal/spell"
 )
 
 // unknownIDs reports mentions of entries that are not there or of a kind that
@@ -58,7 +59,7 @@ func (c *checker) nearest(r note.Ref) string {
 			valid = append(valid, string(n.ID()))
 		}
 	}
-	if near, ok := note.Nearest(string(r.ID), valid); ok {
+	if near, ok := spell.Nearest(string(r.ID), valid); ok {
 		return fmt.Sprintf(": did you mean %q?", near)
 	}
 	return ": write a note for it, or take it out"

@@ -9,53 +9,6 @@ import (
 	"pgregory.net/rapid"
 )
 
-// alignment is the distance of optimal string alignment by its definition
-// (Damerau 1964; restricted, so that no part is edited twice), without a table.
-func alignment(a, b string) int {
-	if a == "" || b == "" {
-		return len(a) + len(b)
-	}
-	i, j := len(a)-1, len(b)-1
-	replace := alignment(a[:i], b[:j])
-	if a[i] != b[j] {
-		replace++
-	}
-	best := min(replace, alignment(a[:i], b)+1, alignment(a, b[:j])+1)
-	if i > 0 && j > 0 && a[i] == b[j-1] && a[i-1] == b[j] {
-		best = min(best, alignment(a[:i-1], b[:j-1])+1)
-	}
-	return best
-}
-
-func TestChangesAreThoseOfTheDefinition(t *testing.T) {
-	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
-		word := rapid.StringMatching(`[abc]{0,6}`)
-		a, b := word.Draw(t, "a"), word.Draw(t, "b")
-		assert.Equal(t, alignment(a, b), changes(a, b))
-	})
-	assert.Equal(t, 3, changes("ca", "abc"), "the example that tells restricted from full")
-	long := string(make([]byte, longestWord+1))
-	assert.Equal(t, longestWord+1, changes(long, "a"))
-	assert.Equal(t, longestWord+1, changes("a", long))
-	assert.Equal(t, longestWord-1, changes(long[:longestWord], "\x00"))
-}
-
-func TestTheNearestWordIsOneThatIsLikeIt(t *testing.T) {
-	t.Parallel()
-	valid := []string{"pressure", "span", "zero", "supply"}
-	for word, want := range map[string]string{
-		"presure": "pressure", "PRESSURE": "pressure", "rpessure": "pressure", "pre": "pressure", "pr": "", "spam": "span",
-		"sup": "supply", "xyz": "", "zzzz": "", "sapn": "span", "pressssure": "pressure", "pxxxxure": "",
-	} {
-		got, ok := nearest(word, valid)
-		assert.Equal(t, want, got, word)
-		assert.Equal(t, want != "", ok, word)
-	}
-	got, _ := nearest("ab", []string{"cd", "xb", "ay"})
-	assert.Equal(t, "xb", got, "ties go to the first; a word of which nothing is left is none")
-}
-
 // A root is found from any two ends that have it between them, whatever the function
 // does elsewhere.
 func TestARootIsFoundBetweenItsEnds(t *testing.T) {

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"kg/internal/spell"
 )
 
 // most is how many keys a model can have.
@@ -181,7 +183,7 @@ func find(name string) (*Model, *[3]string, error) {
 		}
 		valid = append(valid, m.Name)
 	}
-	if near, ok := nearest(name, valid); ok {
+	if near, ok := spell.Nearest(name, valid); ok {
 		return nil, nil, fmt.Errorf("there is no model %q: did you mean %s?", name, near)
 	}
 	return nil, nil, fmt.Errorf("there is no model %q among the %d there are", name, len(valid))
@@ -220,3 +222,11 @@ func (g *Given) Model() *Model { return g.model }
 
 // Limited reports whether the band is that of a rule, not of a prediction.
 func (m *Model) Limited() bool { return m.limits != nil }
+
+// suggest ends an error with the nearest valid word, or with all of them.
+func suggest(s string, valid []string, what string) string {
+	if near, ok := spell.Nearest(s, valid); ok {
+		return "did you mean " + near + "?"
+	}
+	return what + " " + strings.Join(valid, ", ")
+}

@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"go.yaml.in/yaml/v3"
+
+	"kg/internal/spell"
 )
 
 // decoder turns the YAML nodes of one front matter into an entry and collects
@@ -346,7 +348,7 @@ func (d *decoder) unknownKey(k *yaml.Node, valid []string) {
 }
 
 func didYouMean(s string, valid []string) string {
-	if near, ok := Nearest(s, valid); ok {
+	if near, ok := spell.Nearest(s, valid); ok {
 		return fmt.Sprintf(": did you mean %q?", near)
 	}
 	return ""

@@ -71,18 +71,3 @@ func TestEveryValidIDIsItsOwnSlug(t *testing.T) {
 		assert.Equal(t, id, note.Slug(string(id)))
 	})
 }
-
-func TestNearestFindsWhatWasMeantAndNothingFarAway(t *testing.T) {
-	t.Parallel()
-	valid := []string{"settled-by", "shows", "source", "stop-gap"}
-	for s, want := range map[string]string{
-		"setled-by": "settled-by", "show": "shows", "sorce": "source", "stopgap": "stop-gap", "shows": "shows",
-		"zzz": "", "": "",
-	} {
-		got, ok := note.Nearest(s, valid)
-		assert.Equal(t, want, got, s)
-		assert.Equal(t, want != "", ok, s)
-	}
-	_, ok := note.Nearest("shows", nil)
-	assert.False(t, ok)
-}
