@@ -36,16 +36,17 @@ func TestPackagesOfOursImportOnlyWhatTheDesignAllows(t *testing.T) {
 		"kg/internal/id":             {nil, "names of entries are at the very bottom, so that notes and arithmetic speak of the same things"},
 		"kg/internal/portable":       {nil, "arithmetic that is the same on every processor needs nothing"},
 		"kg/internal/spell":          {nil, "how far words are apart is said in one place, below all that suggest"},
+		"kg/internal/units":          {nil, "what a unit is stands in one place, below readings, parts and words"},
 		"kg/internal/note":           {[]string{"id", "spell"}, "the domain types are at the bottom: everything may use them, they use nothing"},
-		"kg/internal/term":           {[]string{"note"}, "taking a text apart knows the notes' synonyms and no more"},
+		"kg/internal/term":           {[]string{"note", "units"}, "taking a text apart knows the notes' synonyms and units, and no more"},
 		"kg/internal/link":           {[]string{"note"}, "who is linked to whom is vocabulary; stores bring the links"},
 		"kg/internal/bucket":         {nil, "tables of keys do not care what is in them"},
 		"kg/internal/bucket/bolt":    {nil, "a file of tables does not care what is in it"},
 		"kg/internal/diagnose":       {[]string{"diagnose/bayes", "diagnose/plan", "id", "portable"}, "probability is pure, so that it runs anywhere, in a browser too"},
 		"kg/internal/diagnose/bayes": {[]string{"portable"}, "inference knows variables and states, not what they stand for"},
 		"kg/internal/diagnose/plan":  {[]string{"portable"}, "decisions know worlds, costs and results, not what they stand for"},
-		"kg/internal/measure":        {[]string{"portable", "spell"}, "physics of readings is pure, so that it runs anywhere, in a browser too"},
-		"kg/internal/parts":          {[]string{"portable"}, "what replaces what and what is like what is pure, so that it runs anywhere, in a browser too"},
+		"kg/internal/measure":        {[]string{"portable", "spell", "units"}, "physics of readings is pure, so that it runs anywhere, in a browser too"},
+		"kg/internal/parts":          {[]string{"portable", "units"}, "what replaces what and what is like what is pure, so that it runs anywhere, in a browser too"},
 		"kg/internal/durable":        {nil, "replacing a file does not care what is in it"},
 		"kg/internal/stock":          {[]string{"durable", "parts"}, "what lies on a van is a file of its own, whatever library there is"},
 		"kg/internal/lint":           {[]string{"measure", "note", "parts", "spell"}, "rules look at notes and lists, and at nothing that is built from them"},
@@ -109,7 +110,7 @@ func TestEachStoreLibraryHasOneUser(t *testing.T) {
 // in it.
 func TestWhatWorksOutAnAnswerRunsInABrowser(t *testing.T) {
 	t.Parallel()
-	pure := []string{"hear", "advise", "catalogue", "measure", "present", "library", "diagnose", "diagnose/bayes", "diagnose/plan", "parts", "portable"}
+	pure := []string{"hear", "advise", "catalogue", "measure", "present", "library", "diagnose", "diagnose/bayes", "diagnose/plan", "parts", "portable", "units"}
 	args := []string{"build"}
 	for _, p := range pure {
 		args = append(args, "kg/internal/"+p)
@@ -123,7 +124,7 @@ func TestWhatWorksOutAnAnswerRunsInABrowser(t *testing.T) {
 func TestProbabilityAndPhysicsNeedOnlyTheStandardLibrary(t *testing.T) {
 	t.Parallel()
 	all := imports(t)
-	for _, pure := range []string{"kg/internal/diagnose", "kg/internal/diagnose/bayes", "kg/internal/diagnose/plan", "kg/internal/measure", "kg/internal/parts", "kg/internal/portable"} {
+	for _, pure := range []string{"kg/internal/diagnose", "kg/internal/diagnose/bayes", "kg/internal/diagnose/plan", "kg/internal/measure", "kg/internal/parts", "kg/internal/portable", "kg/internal/units"} {
 		for _, imported := range all[pure] {
 			first, _, _ := strings.Cut(imported, "/")
 			assert.NotContains(t, first, ".", "%s is not of the standard library", imported)

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"kg/internal/measure"
+	"kg/internal/units"
 )
 
 // Whatever figures within their ranges are given, a model answers or says what is
@@ -24,7 +25,7 @@ func TestAnyFiguresGiveASoundAnswer(t *testing.T) {
 					if rapid.IntRange(0, 3).Draw(t, "leave "+k.Name) == 0 {
 						continue
 					}
-					if k.Kind == measure.Word {
+					if k.Kind == units.Word {
 						assert.NoError(t, g.Set(k.Name, rapid.SampledFrom(k.Words).Draw(t, k.Name)))
 						continue
 					}

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"kg/internal/measure"
+	"kg/internal/units"
 )
 
 // typical are cases of each model, as text.
@@ -88,7 +89,7 @@ func BenchmarkLikelihoods(b *testing.B) {
 
 func BenchmarkParse(b *testing.B) {
 	for b.Loop() {
-		if _, err := measure.ParseQuantity(measure.Resistance, "ohm", "10.4k ± 1%"); err != nil {
+		if _, err := measure.ParseQuantity(units.Resistance, "ohm", "10.4k ± 1%"); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -3,6 +3,8 @@ package measure
 import (
 	"fmt"
 	"math"
+
+	"kg/internal/units"
 )
 
 // cardPlan says what a card runs through: a key, or the name of the reading.
@@ -39,9 +41,9 @@ func (g *Given) Card(from, to, step string) (Card, error) {
 		return c, fmt.Errorf("%s has nothing to tabulate: %w", m.Name, ErrNoCard)
 	}
 	k := &m.Keys[m.card.key]
-	u := mustUnit(k.Kind, k.Unit)
-	out := mustUnit(m.Kind, m.Unit)
-	c.Key, c.KeyUnit, c.Unit = k.Name, u.name(), out.name()
+	u := units.Usual(k.Kind, k.Unit)
+	out := units.Usual(m.Kind, m.Unit)
+	c.Key, c.KeyUnit, c.Unit = k.Name, u.Name(), out.Name()
 	ends := [2]float64{m.card.from, m.card.to}
 	for i, text := range [2]string{from, to} {
 		if text == "" {
@@ -52,21 +54,21 @@ func (g *Given) Card(from, to, step string) (Card, error) {
 			return c, fmt.Errorf("reading %s: %w", [2]string{"from", "to"}[i], err)
 		}
 		if q.Value < k.Low || q.Value > k.High {
-			return c, fmt.Errorf("%s has to be from %s to %s %s for %s", k.Name, figure(u.from(k.Low)), figure(u.from(k.High)), u.name(), m.Name)
+			return c, fmt.Errorf("%s has to be from %s to %s %s for %s", k.Name, figure(u.Of(k.Low)), figure(u.Of(k.High)), u.Name(), m.Name)
 		}
-		ends[i] = u.from(q.Value)
+		ends[i] = u.Of(q.Value)
 	}
 	by := m.card.step
 	if step != "" {
 		kind, unit := k.Kind, k.Unit
-		if kind == Temperature {
-			kind, unit = Difference, "K"
+		if kind == units.Temperature {
+			kind, unit = units.Difference, "K"
 		}
 		q, err := ParseQuantity(kind, unit, step)
 		if err != nil {
 			return c, fmt.Errorf("reading step: %w", err)
 		}
-		by = q.Value / u.factor
+		by = q.Value / u.Factor
 	}
 	n := math.Floor((ends[1]-ends[0])/by+1e-9) + 1
 	if !(by > 0) || !(n >= 1) || n > longestCard {
@@ -76,7 +78,7 @@ func (g *Given) Card(from, to, step string) (Card, error) {
 		at := ends[0] + float64(float64(i)*by)
 		row := *g
 		row.hasReads = false
-		if !row.SetFigure(k.Name, float64(at*u.factor)+u.offset, 0) {
+		if !row.SetFigure(k.Name, float64(at*u.Factor)+u.Offset, 0) {
 			continue
 		}
 		j, err := row.Judge()

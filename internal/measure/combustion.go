@@ -3,6 +3,8 @@ package measure
 import (
 	"fmt"
 	"math"
+
+	"kg/internal/units"
 )
 
 // airOxygen is the oxygen in dry air, in per cent.
@@ -84,7 +86,7 @@ var fuelKinds = []fuelKind{
 }
 
 func fuelKey() Key {
-	k := Key{Name: "fuel", Also: []string{"gas"}, About: "what is burnt", Kind: Word, Default: 0, Nicknames: fuelNicknames()}
+	k := Key{Name: "fuel", Also: []string{"gas"}, About: "what is burnt", Kind: units.Word, Default: 0, Nicknames: fuelNicknames()}
 	for _, f := range fuelKinds {
 		k.Words = append(k.Words, f.name)
 	}
@@ -92,15 +94,15 @@ func fuelKey() Key {
 }
 
 func oxygenKey(optional bool) Key {
-	return Key{Name: "oxygen", Also: []string{"o2"}, About: "in the dry flue gas", Kind: Share, Unit: "%", Low: 0, High: 20.9, Default: none, Optional: optional, Given: Spread{Half: 0.2}}
+	return Key{Name: "oxygen", Also: []string{"o2"}, About: "in the dry flue gas", Kind: units.Share, Unit: "%", Low: 0, High: 20.9, Default: none, Optional: optional, Given: Spread{Half: 0.2}}
 }
 
 func dioxideKey(optional bool) Key {
-	return Key{Name: "co2", Also: []string{"dioxide"}, About: "carbon dioxide in the dry flue gas", Kind: Share, Unit: "%", Low: 0.01, High: 20, Default: none, Optional: optional, Given: Spread{Half: 0.3}}
+	return Key{Name: "co2", Also: []string{"dioxide"}, About: "carbon dioxide in the dry flue gas", Kind: units.Share, Unit: "%", Low: 0.01, High: 20, Default: none, Optional: optional, Given: Spread{Half: 0.3}}
 }
 
 func monoxideKey() Key {
-	return Key{Name: "co", Also: []string{"monoxide"}, About: "carbon monoxide in the dry flue gas", Kind: Concentration, Unit: "ppm", Low: 0, High: 1e5, Default: none, Given: Spread{Half: 5, Relative: 0.05}}
+	return Key{Name: "co", Also: []string{"monoxide"}, About: "carbon monoxide in the dry flue gas", Kind: units.Concentration, Unit: "ppm", Low: 0, High: 1e5, Default: none, Given: Spread{Half: 5, Relative: 0.05}}
 }
 
 var combustionLicensed = Caution{"danger", "Carbon monoxide kills. Combustion is judged and set only by people licensed for it, with an analyser in calibration; a high figure with people about: shut down, open up, get out."}
@@ -165,12 +167,12 @@ var combustionModels = []*Model{
 	{
 		Name: "flue-loss", Also: []string{"siegert"}, About: "heat lost in dry flue gas by Siegert's formula, of the net input; while nothing condenses",
 		Keys: []Key{
-			{Name: "flue", Also: []string{"flue-temperature"}, About: "temperature of the flue gas", Kind: Temperature, Unit: "C", Low: 60, High: 600,
+			{Name: "flue", Also: []string{"flue-temperature"}, About: "temperature of the flue gas", Kind: units.Temperature, Unit: "C", Low: 60, High: 600,
 				Beyond: "near and below its dew point flue gas condenses and Siegert's formula does not hold", Default: none, Given: Spread{Half: 2}},
-			{Name: "air", Also: []string{"ambient"}, About: "temperature of the combustion air", Kind: Temperature, Unit: "C", Low: -30, High: 60, Default: 20, Given: pipeProbe, Assumed: someRoom},
+			{Name: "air", Also: []string{"ambient"}, About: "temperature of the combustion air", Kind: units.Temperature, Unit: "C", Low: -30, High: 60, Default: 20, Given: pipeProbe, Assumed: someRoom},
 			oxygenKey(true), fuelKey(), dioxideKey(true),
 		},
-		Kind: Share, Unit: "%", Meter: Spread{Half: 0.3}, Source: "1. BImSchV, method; coefficients by a secondary copy" + licensed, Cautions: []Caution{combustionLicensed, hotSurfaces},
+		Kind: units.Share, Unit: "%", Meter: Spread{Half: 0.3}, Source: "1. BImSchV, method; coefficients by a secondary copy" + licensed, Cautions: []Caution{combustionLicensed, hotSurfaces},
 		check: func(v *values) error { return fuelByOxygen(v, lossOxygen, lossDioxide, lossFuel) },
 		predict: func(v *values) float64 {
 			f := fuelOf(v, lossFuel)
@@ -192,8 +194,8 @@ var combustionModels = []*Model{
 	},
 	{
 		Name: "excess-air", Also: []string{"lambda", "air-ratio"}, About: "air over the air that is needed (lambda), from oxygen in dry flue gas",
-		Keys: []Key{oxygenKey(false), fuelKey(), {Name: "method", About: "exact by the fuel, or 20.95/(20.95 - O2)", Kind: Word, Words: []string{"exact", "simple"}, Default: 0}},
-		Kind: Number, Unit: "-", ReadsAlso: []string{"lambda"}, Meter: Spread{Half: 0.02}, Source: "stoichiometry, dry air with 20.95% oxygen", Cautions: []Caution{combustionLicensed},
+		Keys: []Key{oxygenKey(false), fuelKey(), {Name: "method", About: "exact by the fuel, or 20.95/(20.95 - O2)", Kind: units.Word, Words: []string{"exact", "simple"}, Default: 0}},
+		Kind: units.Number, Unit: "-", ReadsAlso: []string{"lambda"}, Meter: Spread{Half: 0.02}, Source: "stoichiometry, dry air with 20.95% oxygen", Cautions: []Caution{combustionLicensed},
 		predict:   airRatio,
 		tolerance: func(_ *values, y float64) float64 { return 0.01 * y },
 		formula: func(v *values, y float64) string {
@@ -212,7 +214,7 @@ var combustionModels = []*Model{
 	{
 		Name: "flue-co2", Also: []string{"co2", "carbon-dioxide"}, About: "carbon dioxide in dry flue gas from its oxygen, as a check of an analyser",
 		Keys: []Key{oxygenKey(false), fuelKey()},
-		Kind: Share, Unit: "%", ReadsAlso: []string{"co2"}, Meter: Spread{Half: 0.3}, reverse: []int{0}, Source: "stoichiometry and dilution with dry air", Cautions: []Caution{combustionLicensed},
+		Kind: units.Share, Unit: "%", ReadsAlso: []string{"co2"}, Meter: Spread{Half: 0.3}, reverse: []int{0}, Source: "stoichiometry and dilution with dry air", Cautions: []Caution{combustionLicensed},
 		predict:   func(v *values) float64 { return fuelOf(v, 1).DioxideAt(v.x[0]) },
 		tolerance: func(*values, float64) float64 { return 0.1 },
 		state: func(v *values, reads float64) (Verdict, string) {
@@ -229,7 +231,7 @@ var combustionModels = []*Model{
 	},
 	{
 		Name: "co2-max", About: "the most carbon dioxide that a fuel's dry flue gas can hold", Also: []string{"co2max"},
-		Keys: []Key{fuelKey()}, Kind: Share, Unit: "%", Meter: Spread{Half: 0.3}, Source: "stoichiometry, dry air with 20.95% oxygen", Cautions: []Caution{combustionLicensed},
+		Keys: []Key{fuelKey()}, Kind: units.Share, Unit: "%", Meter: Spread{Half: 0.3}, Source: "stoichiometry, dry air with 20.95% oxygen", Cautions: []Caution{combustionLicensed},
 		predict: func(v *values) float64 { return fuelOf(v, 0).MostDioxide() },
 		limits:  func(v *values) (float64, float64) { return 0, fuelOf(v, 0).MostDioxide() },
 		formula: func(v *values, y float64) string {
@@ -240,8 +242,8 @@ var combustionModels = []*Model{
 	{
 		Name: "co-ratio", Also: []string{"combustion-ratio", "co/co2"}, About: "ratio of carbon monoxide to carbon dioxide",
 		Keys: []Key{monoxideKey(), dioxideKey(false),
-			{Name: "limit", About: "highest ratio allowed", Kind: Number, Unit: "-", Low: 1e-5, High: 0.1, Default: 0.004}},
-		Kind: Number, Unit: "-", ReadsAlso: []string{"ratio"}, derived: true,
+			{Name: "limit", About: "highest ratio allowed", Kind: units.Number, Unit: "-", Low: 1e-5, High: 0.1, Default: 0.004}},
+		Kind: units.Number, Unit: "-", ReadsAlso: []string{"ratio"}, derived: true,
 		Source: "definition; limit 0.004 for commissioning and servicing of condensing boilers, from memory" + licensed, Edition: "BS 7967:2015 (from memory)", Cautions: []Caution{combustionLicensed},
 		predict: func(v *values) float64 { return v.x[ratioCO] / (v.x[ratioCO2] * 10000) },
 		limits:  func(v *values) (float64, float64) { return 0, v.x[2] },
@@ -258,7 +260,7 @@ var combustionModels = []*Model{
 	{
 		Name: "co-air-free", Also: []string{"air-free", "air-free-co"}, About: "carbon monoxide as it would be without excess air",
 		Keys: []Key{monoxideKey(), oxygenKey(true), fuelKey(), dioxideKey(true)},
-		Kind: Concentration, Unit: "ppm", derived: true, Source: "dilution with dry air of 20.95% oxygen" + licensed, Cautions: []Caution{combustionLicensed},
+		Kind: units.Concentration, Unit: "ppm", derived: true, Source: "dilution with dry air of 20.95% oxygen" + licensed, Cautions: []Caution{combustionLicensed},
 		check: func(v *values) error { return fuelByOxygen(v, freeOxygen, freeDioxide, freeFuel) },
 		predict: func(v *values) float64 {
 			return AirFree(v.x[freeCO], freeOxygenOf(v))
@@ -270,8 +272,8 @@ var combustionModels = []*Model{
 	},
 	{
 		Name: "co-alarm", About: "minutes within which a carbon monoxide alarm has to sound",
-		Keys: []Key{{Name: "co", Also: []string{"monoxide"}, About: "carbon monoxide in the room: 30, 50, 100 or 300 ppm", Kind: Concentration, Unit: "ppm", Low: 30, High: 300, Default: none}},
-		Kind: Duration, Unit: "min", ReadsAlso: []string{"after"}, Source: "EN 50291-1, table of alarm conditions", Edition: "EN 50291-1 (30 ppm: not before 120 min; 50: 60 to 90; 100: 10 to 40; 300: before 3)",
+		Keys: []Key{{Name: "co", Also: []string{"monoxide"}, About: "carbon monoxide in the room: 30, 50, 100 or 300 ppm", Kind: units.Concentration, Unit: "ppm", Low: 30, High: 300, Default: none}},
+		Kind: units.Duration, Unit: "min", ReadsAlso: []string{"after"}, Source: "EN 50291-1, table of alarm conditions", Edition: "EN 50291-1 (30 ppm: not before 120 min; 50: 60 to 90; 100: 10 to 40; 300: before 3)",
 		Cautions: []Caution{{"danger", "An alarm that sounds is carbon monoxide until it is shown not to be: get out, open up, do not go back to test it."}},
 		check: func(v *values) error {
 			if _, _, ok := alarmWindow(v.x[0]); !ok {

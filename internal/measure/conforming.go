@@ -3,6 +3,8 @@ package measure
 import (
 	"fmt"
 	"math"
+
+	"kg/internal/units"
 )
 
 const (
@@ -25,11 +27,11 @@ func conformLimits(v *values) (low, high float64) {
 var conformityModels = []*Model{{
 	Name: "conformity", Also: []string{"jcgm106", "conforms"}, About: "probability that a measured quantity is within its limits; all in one unit",
 	Keys: []Key{
-		{Name: "lower", Also: []string{"tl", "low", "min"}, About: "lower limit", Kind: Number, Unit: "-", Low: -1e15, High: 1e15, Default: none, Optional: true},
-		{Name: "upper", Also: []string{"tu", "high", "max"}, About: "upper limit", Kind: Number, Unit: "-", Low: -1e15, High: 1e15, Default: none, Optional: true},
-		{Name: "uncertainty", Also: []string{"u"}, About: "standard uncertainty of the reading", Kind: Number, Unit: "-", Low: 0, High: 1e15, Default: none},
+		{Name: "lower", Also: []string{"tl", "low", "min"}, About: "lower limit", Kind: units.Number, Unit: "-", Low: -1e15, High: 1e15, Default: none, Optional: true},
+		{Name: "upper", Also: []string{"tu", "high", "max"}, About: "upper limit", Kind: units.Number, Unit: "-", Low: -1e15, High: 1e15, Default: none, Optional: true},
+		{Name: "uncertainty", Also: []string{"u"}, About: "standard uncertainty of the reading", Kind: units.Number, Unit: "-", Low: 0, High: 1e15, Default: none},
 	},
-	Kind: Number, Unit: "-", ReadsAlso: []string{"y", "measured"}, Source: "JCGM 106:2012, clause 7",
+	Kind: units.Number, Unit: "-", ReadsAlso: []string{"y", "measured"}, Source: "JCGM 106:2012, clause 7",
 	check: func(v *values) error {
 		low, high := conformLimits(v)
 		switch {

@@ -3,6 +3,8 @@ package measure
 import (
 	"fmt"
 	"math"
+
+	"kg/internal/units"
 )
 
 // conductorArea has the highest resistances at 20 degrees C of plain copper, in
@@ -75,13 +77,13 @@ var electricModels = []*Model{
 	{
 		Name: "conductor", Also: []string{"cable", "wire"}, About: "highest resistance of a copper conductor",
 		Keys: []Key{
-			{Name: "area", Also: []string{"size", "section", "csa"}, About: "nominal cross-section", Kind: Section, Unit: "mm2", Low: 0.5, High: 120, Default: none},
-			{Name: "class", About: "1 solid, 2 stranded, 5 flexible, 6 very flexible", Kind: Word, Words: conductorW, Default: 1},
-			{Name: "length", Also: []string{"l"}, About: "of the conductor, out and back counted both ways", Kind: Length, Unit: "m", Low: 0.01, High: 1e5, Default: 1000, Given: Spread{Relative: 0.02}},
-			{Name: "at", Also: []string{"temperature", "t"}, About: "temperature of the conductor", Kind: Temperature, Unit: "C", Low: -40, High: 200, Default: 20, Given: Spread{Half: 2}, Assumed: someRoom},
-			{Name: "cores", Also: []string{"ways"}, About: "how often the length counts: 2 for out and back of a cable's length", Kind: Number, Unit: "-", Low: 1, High: 2, Default: 1},
+			{Name: "area", Also: []string{"size", "section", "csa"}, About: "nominal cross-section", Kind: units.Section, Unit: "mm2", Low: 0.5, High: 120, Default: none},
+			{Name: "class", About: "1 solid, 2 stranded, 5 flexible, 6 very flexible", Kind: units.Word, Words: conductorW, Default: 1},
+			{Name: "length", Also: []string{"l"}, About: "of the conductor, out and back counted both ways", Kind: units.Length, Unit: "m", Low: 0.01, High: 1e5, Default: 1000, Given: Spread{Relative: 0.02}},
+			{Name: "at", Also: []string{"temperature", "t"}, About: "temperature of the conductor", Kind: units.Temperature, Unit: "C", Low: -40, High: 200, Default: 20, Given: Spread{Half: 2}, Assumed: someRoom},
+			{Name: "cores", Also: []string{"ways"}, About: "how often the length counts: 2 for out and back of a cable's length", Kind: units.Number, Unit: "-", Low: 1, High: 2, Default: 1},
 		},
-		Kind: Resistance, Unit: "ohm", Meter: Spread{Half: 0.05, Relative: 0.005}, Source: "IEC 60228:2004, tables 1 to 3 and annex A (sizes from 10 mm2 from memory)", Edition: "IEC 60228:2004",
+		Kind: units.Resistance, Unit: "ohm", Meter: Spread{Half: 0.05, Relative: 0.005}, Source: "IEC 60228:2004, tables 1 to 3 and annex A (sizes from 10 mm2 from memory)", Edition: "IEC 60228:2004",
 		Cautions: []Caution{deadWorking},
 		check: func(v *values) error {
 			if !math.IsNaN(conductorOf(v)) {
@@ -113,9 +115,9 @@ var electricModels = []*Model{
 	},
 	{
 		Name: "insulation", Also: []string{"insulation-resistance", "ir"}, About: "insulation resistance of a circuit against the lowest allowed",
-		Keys: []Key{{Name: "circuit", Also: []string{"system"}, About: "kind of circuit: tested with 250, 500 or 1000 V d.c.", Kind: Word, Words: []string{"selv", "low-voltage", "above-500v"}, Default: 1,
+		Keys: []Key{{Name: "circuit", Also: []string{"system"}, About: "kind of circuit: tested with 250, 500 or 1000 V d.c.", Kind: units.Word, Words: []string{"selv", "low-voltage", "above-500v"}, Default: 1,
 			Nicknames: map[string]string{"pelv": "selv", "elv": "selv", "mains": "low-voltage", "230v": "low-voltage", "lv": "low-voltage", "400v": "low-voltage", "500v": "low-voltage", "extra-low": "selv"}}},
-		Kind: Resistance, Unit: "Mohm", Meter: Spread{Relative: 0.05}, Source: "BS 7671:2018 regulation 643.3.2, by a trade magazine's table; number of the table from memory", Edition: "BS 7671:2018+A2:2022",
+		Kind: units.Resistance, Unit: "Mohm", Meter: Spread{Relative: 0.05}, Source: "BS 7671:2018 regulation 643.3.2, by a trade magazine's table; number of the table from memory", Edition: "BS 7671:2018+A2:2022",
 		Cautions: []Caution{deadWorking, {"warning", "The tester puts out up to 1000 V: unplug electronics, keep hands off, and let the circuit discharge."}},
 		beyond:   true,
 		predict:  insulationLimit,
@@ -132,8 +134,8 @@ var electricModels = []*Model{
 	},
 	{
 		Name: "supply-voltage", Also: []string{"mains", "mains-voltage", "voltage"}, About: "voltage of the public supply against its limits",
-		Keys: []Key{{Name: "nominal", Also: []string{"supply"}, About: "nominal voltage", Kind: Voltage, Unit: "V", Low: 50, High: 1000, Default: 230}},
-		Kind: Voltage, Unit: "V", Meter: Spread{Half: 0.5, Relative: 0.007}, Source: "230 V + 10%, - 6%: Electricity Safety, Quality and Continuity Regulations 2002, regulation 27; other nominal voltages by the same shares", Edition: "ESQCR 2002 (UK)",
+		Keys: []Key{{Name: "nominal", Also: []string{"supply"}, About: "nominal voltage", Kind: units.Voltage, Unit: "V", Low: 50, High: 1000, Default: 230}},
+		Kind: units.Voltage, Unit: "V", Meter: Spread{Half: 0.5, Relative: 0.007}, Source: "230 V + 10%, - 6%: Electricity Safety, Quality and Continuity Regulations 2002, regulation 27; other nominal voltages by the same shares", Edition: "ESQCR 2002 (UK)",
 		Cautions: []Caution{liveWorking},
 		predict:  func(v *values) float64 { return v.x[0] },
 		limits:   func(v *values) (float64, float64) { return 0.94 * v.x[0], 1.1 * v.x[0] },
@@ -151,10 +153,10 @@ var electricModels = []*Model{
 	{
 		Name: "element", Also: []string{"heating-element", "immersion"}, About: "resistance of a heating element by its rated power",
 		Keys: []Key{
-			{Name: "power", Also: []string{"rating", "watts"}, About: "rated power", Kind: Power, Unit: "W", Low: 1e-3, High: 1000, Default: none},
-			{Name: "voltage", Also: []string{"volts", "supply"}, About: "rated voltage", Kind: Voltage, Unit: "V", Low: 1, High: 1000, Default: 230},
+			{Name: "power", Also: []string{"rating", "watts"}, About: "rated power", Kind: units.Power, Unit: "W", Low: 1e-3, High: 1000, Default: none},
+			{Name: "voltage", Also: []string{"volts", "supply"}, About: "rated voltage", Kind: units.Voltage, Unit: "V", Low: 1, High: 1000, Default: 230},
 		},
-		Kind: Resistance, Unit: "ohm", Meter: Spread{Half: 0.2, Relative: 0.005}, Source: "Ohm's law; rated power + 5%, - 10% by IEC 60335-1, from memory", Cautions: []Caution{deadWorking, hotSurfaces},
+		Kind: units.Resistance, Unit: "ohm", Meter: Spread{Half: 0.2, Relative: 0.005}, Source: "Ohm's law; rated power + 5%, - 10% by IEC 60335-1, from memory", Cautions: []Caution{deadWorking, hotSurfaces},
 		predict: elementOhms,
 		tolerance: func(_ *values, y float64) float64 {
 			const powerDown = 0.1
@@ -181,10 +183,10 @@ var electricModels = []*Model{
 	{
 		Name: "electric-power", Also: []string{"load", "fuse"}, About: "power that a current carries at a voltage, at unity power factor, and the current of a power",
 		Keys: []Key{
-			{Name: "voltage", Also: []string{"volts", "supply"}, About: "of the supply", Kind: Voltage, Unit: "V", Low: 0.1, High: 1000, Default: 230, Given: Spread{Relative: 0.01}, Assumed: Spread{Relative: 0.06}},
-			{Name: "current", Also: []string{"amps", "i", "fuse"}, About: "that flows", Kind: Current, Unit: "A", Low: 0, High: 1000, Default: none, Given: Spread{Relative: 0.02}},
+			{Name: "voltage", Also: []string{"volts", "supply"}, About: "of the supply", Kind: units.Voltage, Unit: "V", Low: 0.1, High: 1000, Default: 230, Given: Spread{Relative: 0.01}, Assumed: Spread{Relative: 0.06}},
+			{Name: "current", Also: []string{"amps", "i", "fuse"}, About: "that flows", Kind: units.Current, Unit: "A", Low: 0, High: 1000, Default: none, Given: Spread{Relative: 0.02}},
 		},
-		Kind: Power, Unit: "W", ReadsAlso: []string{"power"}, Meter: Spread{Relative: 0.02}, reverse: []int{1}, Source: "P = U I", Cautions: []Caution{liveWorking},
+		Kind: units.Power, Unit: "W", ReadsAlso: []string{"power"}, Meter: Spread{Relative: 0.02}, reverse: []int{1}, Source: "P = U I", Cautions: []Caution{liveWorking},
 		predict: func(v *values) float64 { return float64(LoadPower(v.x[0], v.x[1])) },
 		formula: func(v *values, y float64) string {
 			return fmt.Sprintf("P = U I = %s x %s = %s W", figure(v.x[0]), figure(v.x[1]), figure(1000*y))
@@ -193,10 +195,10 @@ var electricModels = []*Model{
 	{
 		Name: "flame-current", Also: []string{"ionisation", "flame", "ionization"}, About: "ionisation current of a flame against the lowest that the control accepts",
 		Keys: []Key{
-			{Name: "minimum", Also: []string{"limit", "min"}, About: "lowest current, by the maker", Kind: Current, Unit: "uA", Low: 1e-8, High: 1e-4, Default: 1e-6},
-			{Name: "highest", Also: []string{"max"}, About: "highest current that is usual", Kind: Current, Unit: "uA", Low: 1e-8, High: 1e-3, Default: 2e-5},
+			{Name: "minimum", Also: []string{"limit", "min"}, About: "lowest current, by the maker", Kind: units.Current, Unit: "uA", Low: 1e-8, High: 1e-4, Default: 1e-6},
+			{Name: "highest", Also: []string{"max"}, About: "highest current that is usual", Kind: units.Current, Unit: "uA", Low: 1e-8, High: 1e-3, Default: 2e-5},
 		},
-		Kind: Current, Unit: "uA", Meter: Spread{Half: 5e-8, Relative: 0.02}, Source: "common practice: most controls see a flame from 0.5 to 1.5 uA and run at 2 to 10; the maker's figure comes first",
+		Kind: units.Current, Unit: "uA", Meter: Spread{Half: 5e-8, Relative: 0.02}, Source: "common practice: most controls see a flame from 0.5 to 1.5 uA and run at 2 to 10; the maker's figure comes first",
 		Cautions: []Caution{gasLicensed, {"warning", "Ignition puts out thousands of volts: connect the meter in series with the supply off, and keep hands and the meter away while it sparks."}},
 		predict:  func(v *values) float64 { return 2 * v.x[0] },
 		limits:   func(v *values) (float64, float64) { return v.x[0], v.x[1] },

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"kg/internal/measure"
+	"kg/internal/units"
 )
 
 // EN 50291-1: at 30 ppm an alarm does not sound before 120 minutes; at 50 it sounds
@@ -162,28 +163,28 @@ func TestUncertaintiesTakenForGrantedAreSaid(t *testing.T) {
 func TestABareUncertaintyIsInTheUnitThatIsMeant(t *testing.T) {
 	t.Parallel()
 	for _, row := range []struct {
-		kind       measure.Kind
+		kind       units.Kind
 		bare, text string
 		half       float64
 	}{
-		{measure.Resistance, "ohm", "10k ± 0.1k", 100},
-		{measure.Resistance, "ohm", "10 kohm ± 0.1", 100},
-		{measure.Resistance, "ohm", "10 kohm ± 100", 100},
-		{measure.Resistance, "ohm", "10 kohm ± 10", 10_000},
-		{measure.Resistance, "ohm", "10 ± 20", 20},
-		{measure.Voltage, "V", "500 mV ± 20", 0.02},
-		{measure.Difference, "K", "5 K ± 10", 10},
-		{measure.Temperature, "C", "2 C ± 5", 5},
-		{measure.Share, "%", "5 % ± 1 %", 1},
-		{measure.Pressure, "bar", "2 bar ± 10 %", 0.2},
-		{measure.Pressure, "bar", "-0.5 bar ± 10 %", 0.05},
-		{measure.Pressure, "bar", "2 bar ± 0", 0},
+		{units.Resistance, "ohm", "10k ± 0.1k", 100},
+		{units.Resistance, "ohm", "10 kohm ± 0.1", 100},
+		{units.Resistance, "ohm", "10 kohm ± 100", 100},
+		{units.Resistance, "ohm", "10 kohm ± 10", 10_000},
+		{units.Resistance, "ohm", "10 ± 20", 20},
+		{units.Voltage, "V", "500 mV ± 20", 0.02},
+		{units.Difference, "K", "5 K ± 10", 10},
+		{units.Temperature, "C", "2 C ± 5", 5},
+		{units.Share, "%", "5 % ± 1 %", 1},
+		{units.Pressure, "bar", "2 bar ± 10 %", 0.2},
+		{units.Pressure, "bar", "-0.5 bar ± 10 %", 0.05},
+		{units.Pressure, "bar", "2 bar ± 0", 0},
 	} {
 		q, err := measure.ParseQuantity(row.kind, row.bare, row.text)
 		require.NoError(t, err, row.text)
 		assert.InDelta(t, row.half, q.Standard*math.Sqrt(3), 1e-9, row.text)
 	}
-	_, err := measure.ParseQuantity(measure.Pressure, "bar", "2 bar ± -1")
+	_, err := measure.ParseQuantity(units.Pressure, "bar", "2 bar ± -1")
 	assert.ErrorContains(t, err, "from 0")
 }
 
@@ -191,13 +192,13 @@ func TestABareUncertaintyIsInTheUnitThatIsMeant(t *testing.T) {
 func TestAVolumeInATime(t *testing.T) {
 	t.Parallel()
 	for text, seconds := range map[string]float64{"2 m3 in 118 s": 118, "2 m3 in 1:58": 118, "2 m3 in 2 min 5 s": 125, "2 m3 in 2m5": 125, "2 m3 in 1 h 1 min 1 s": 3661} {
-		q, err := measure.ParseQuantity(measure.Volume, "m3", text)
+		q, err := measure.ParseQuantity(units.Volume, "m3", text)
 		require.NoError(t, err, text)
 		assert.InDelta(t, 2000, q.Value*1000/unitOf(q), 1e-9, text)
 		assert.InDelta(t, seconds, q.Seconds, 1e-9, text)
 	}
 	for _, text := range []string{"2 m3 in 0 s", "2 m3 in", "2 m3 in -5 s", "2 m3 in 1:60", "2 m3 in 1.5:30"} {
-		_, err := measure.ParseQuantity(measure.Volume, "m3", text)
+		_, err := measure.ParseQuantity(units.Volume, "m3", text)
 		assert.Error(t, err, text)
 	}
 }

@@ -3,6 +3,8 @@ package measure
 import (
 	"fmt"
 	"math"
+
+	"kg/internal/units"
 )
 
 // GasRate is the heat input in kilowatts of a gas volume in cubic metres burnt in
@@ -80,14 +82,14 @@ var gasModels = []*Model{
 		Name: "gas-rate", Also: []string{"gas"}, About: "heat input from a gas meter and a clock, and the time for a heat input",
 		Keys: []Key{
 			// Two readings of the last digit, 0.001 m3: triangular (GUM 4.3.9).
-			{Name: "volume", Also: []string{"v", "gas-volume"}, About: "gas counted; \"2 m3 in 118 s\" gives the time too", Kind: Volume, Unit: "m3", Low: 1e-3, High: 1e7, Default: none, Given: Spread{Half: math.Sqrt2 / 2}},
-			{Name: "time", Also: []string{"seconds", "t"}, About: "it took", Kind: Duration, Unit: "s", Low: 0.1, High: 1e6, Default: none, Given: Spread{Half: 0.5}},
-			{Name: "calorific", Also: []string{"cv", "heating", "calorific-value"}, About: "gross heating value of the gas, as on the bill", Kind: HeatingValue, Unit: "MJ/m3", Low: 10, High: 150, Default: defaultHeating,
+			{Name: "volume", Also: []string{"v", "gas-volume"}, About: "gas counted; \"2 m3 in 118 s\" gives the time too", Kind: units.Volume, Unit: "m3", Low: 1e-3, High: 1e7, Default: none, Given: Spread{Half: math.Sqrt2 / 2}},
+			{Name: "time", Also: []string{"seconds", "t"}, About: "it took", Kind: units.Duration, Unit: "s", Low: 0.1, High: 1e6, Default: none, Given: Spread{Half: 0.5}},
+			{Name: "calorific", Also: []string{"cv", "heating", "calorific-value"}, About: "gross heating value of the gas, as on the bill", Kind: units.HeatingValue, Unit: "MJ/m3", Low: 10, High: 150, Default: defaultHeating,
 				Given: Spread{Relative: 0.005}, Assumed: Spread{Relative: 0.03}},
-			{Name: "correction", Also: []string{"cf", "factor"}, About: "of the metered volume; 1 for the usual sum of the trade", Kind: Number, Unit: "-", Low: 0.5, High: 10, Default: volumeCorrection, Assumed: Spread{Relative: 0.02}},
-			{Name: "basis", About: "of the heating value in the result", Kind: Word, Words: []string{"gross", "net"}, Default: 0},
+			{Name: "correction", Also: []string{"cf", "factor"}, About: "of the metered volume; 1 for the usual sum of the trade", Kind: units.Number, Unit: "-", Low: 0.5, High: 10, Default: volumeCorrection, Assumed: Spread{Relative: 0.02}},
+			{Name: "basis", About: "of the heating value in the result", Kind: units.Word, Words: []string{"gross", "net"}, Default: 0},
 		},
-		Kind: Power, Unit: "kW", ReadsAlso: []string{"power", "plate"}, Meter: Spread{Relative: 0.01}, reverse: []int{gasTime, gasVolume},
+		Kind: units.Power, Unit: "kW", ReadsAlso: []string{"power", "plate"}, Meter: Spread{Relative: 0.01}, reverse: []int{gasTime, gasVolume},
 		Source:   "definition; volume correction 1.02264 as billed; net = gross/1.1 as the trade has it (1.1107 for methane: about 1% less); within 5% of the plate: common practice",
 		Cautions: []Caution{gasLicensed},
 		predict:  gasRate,
@@ -120,9 +122,9 @@ var gasModels = []*Model{
 	},
 	{
 		Name: "gas-heating-value", Also: []string{"gas-calorific", "calorific"}, About: "heating value of a pure gas at 15 C and 1013.25 mbar",
-		Keys: []Key{{Name: "fuel", Also: []string{"gas"}, About: "natural-gas stands for methane", Kind: Word, Words: gasWords(), Nicknames: gasNicknames, Default: 0},
-			{Name: "basis", About: "with or without the heat of condensing", Kind: Word, Words: []string{"gross", "net"}, Default: 0}},
-		Kind: HeatingValue, Unit: "MJ/m3", Source: "molar heats and compressibility of ISO 6976, from memory; EN 437 has 37.78 gross and 34.02 net for G20", Cautions: []Caution{gasLicensed},
+		Keys: []Key{{Name: "fuel", Also: []string{"gas"}, About: "natural-gas stands for methane", Kind: units.Word, Words: gasWords(), Nicknames: gasNicknames, Default: 0},
+			{Name: "basis", About: "with or without the heat of condensing", Kind: units.Word, Words: []string{"gross", "net"}, Default: 0}},
+		Kind: units.HeatingValue, Unit: "MJ/m3", Source: "molar heats and compressibility of ISO 6976, from memory; EN 437 has 37.78 gross and 34.02 net for G20", Cautions: []Caution{gasLicensed},
 		predict: func(v *values) float64 {
 			gross, net := gasOf(v).heating()
 			if v.x[1] > 0 {
@@ -135,8 +137,8 @@ var gasModels = []*Model{
 	},
 	{
 		Name: "supply-pressure", Also: []string{"gas-pressure", "inlet-pressure"}, About: "gas pressure at the inlet of an appliance",
-		Keys: []Key{{Name: "gas", Also: []string{"fuel"}, About: "kind of gas", Kind: Word, Words: gasWords(), Nicknames: gasNicknames, Default: 0}},
-		Kind: Pressure, Unit: "mbar", Meter: Spread{Half: 1e-4, Relative: 0.005}, Source: "EN 437 test pressures, from memory: normal, lowest, highest; the appliance's plate and instructions come first",
+		Keys: []Key{{Name: "gas", Also: []string{"fuel"}, About: "kind of gas", Kind: units.Word, Words: gasWords(), Nicknames: gasNicknames, Default: 0}},
+		Kind: units.Pressure, Unit: "mbar", Meter: Spread{Half: 1e-4, Relative: 0.005}, Source: "EN 437 test pressures, from memory: normal, lowest, highest; the appliance's plate and instructions come first",
 		Edition: "EN 437:2021", Cautions: []Caution{gasLicensed},
 		predict: func(v *values) float64 { return gasOf(v).normal / 1000 },
 		limits:  func(v *values) (float64, float64) { return gasOf(v).lowest / 1000, gasOf(v).highest / 1000 },
@@ -154,8 +156,8 @@ var gasModels = []*Model{
 	},
 	{
 		Name: "gas-drop", Also: []string{"pressure-drop"}, About: "drop of pressure from the meter to an appliance at full rate",
-		Keys: []Key{{Name: "gas", Also: []string{"fuel"}, About: "kind of gas", Kind: Word, Words: []string{"natural-gas"}, Nicknames: gasNicknames, Default: 0}},
-		Kind: Pressure, Unit: "mbar", Meter: Spread{Half: 1e-4, Relative: 0.005}, Source: "BS 6891:2015+A1:2019, by a secondary summary: at most 1 mbar for natural gas", Edition: "BS 6891:2015+A1:2019",
+		Keys: []Key{{Name: "gas", Also: []string{"fuel"}, About: "kind of gas", Kind: units.Word, Words: []string{"natural-gas"}, Nicknames: gasNicknames, Default: 0}},
+		Kind: units.Pressure, Unit: "mbar", Meter: Spread{Half: 1e-4, Relative: 0.005}, Source: "BS 6891:2015+A1:2019, by a secondary summary: at most 1 mbar for natural gas", Edition: "BS 6891:2015+A1:2019",
 		Cautions: []Caution{gasLicensed},
 		predict:  func(*values) float64 { return 0.001 },
 		limits:   func(*values) (float64, float64) { return 0, 0.001 },
@@ -163,8 +165,8 @@ var gasModels = []*Model{
 	},
 	{
 		Name: "tightness", Also: []string{"tightness-test", "gas-tightness"}, About: "drop of pressure in a gas tightness test against the limit for the installation",
-		Keys: []Key{{Name: "limit", Also: []string{"permitted", "allowed"}, About: "the limit that the edition in force gives for the volume of this installation", Kind: Pressure, Unit: "mbar", Low: 0, High: 0.02, Default: none}},
-		Kind: Pressure, Unit: "mbar", ReadsAlso: []string{"drop"}, Meter: Spread{Half: 2.5e-4},
+		Keys: []Key{{Name: "limit", Also: []string{"permitted", "allowed"}, About: "the limit that the edition in force gives for the volume of this installation", Kind: units.Pressure, Unit: "mbar", Low: 0, High: 0.02, Default: none}},
+		Kind: units.Pressure, Unit: "mbar", ReadsAlso: []string{"drop"}, Meter: Spread{Half: 2.5e-4},
 		Source:  "IGEM/UP/1B sets the limit by the volume of the installation and by what may be perceived; no figure is kept here",
 		Edition: "IGEM/UP/1B Edition 4 (March 2026; Edition 3 withdrawn 30 September 2026)", Cautions: []Caution{gasLicensed},
 		predict: func(v *values) float64 { return v.x[0] },

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"kg/internal/units"
 )
 
 // The names of the keys that every model has.
@@ -83,7 +85,7 @@ func (m *Model) key(name string) (int, error) {
 
 func (g *Given) setMeter(text string) error {
 	const usage = "meter is the accuracy of the instrument, like 0.5% or 0.2 (in the unit of the reading)"
-	if q, err := ParseQuantity(Share, "%", text); err == nil && strings.Contains(text, "%") && g.model.Kind != Share {
+	if q, err := ParseQuantity(units.Share, "%", text); err == nil && strings.Contains(text, "%") && g.model.Kind != units.Share {
 		if q.Value < 0 || q.Value > 100 {
 			return fmt.Errorf("%s; %q is not between 0 and 100%%", usage, text)
 		}
@@ -91,8 +93,8 @@ func (g *Given) setMeter(text string) error {
 		return nil
 	}
 	k, bare := g.model.Kind, g.model.Unit
-	if k == Temperature {
-		k, bare = Difference, "K"
+	if k == units.Temperature {
+		k, bare = units.Difference, "K"
 	}
 	for _, sign := range []string{"±", "+/-", "+-"} {
 		text = strings.TrimPrefix(strings.TrimSpace(text), sign)
@@ -112,7 +114,7 @@ func errNegative(usage string) error { return fmt.Errorf("%s, from 0", usage) }
 
 func (g *Given) set(i int, name, text string) error {
 	k := &g.model.Keys[i]
-	if k.Kind == Word {
+	if k.Kind == units.Word {
 		w := strings.ToLower(strings.ReplaceAll(strings.TrimSpace(text), " ", "-"))
 		if full, ok := k.Nicknames[w]; ok {
 			w = full
@@ -133,12 +135,12 @@ func (g *Given) set(i int, name, text string) error {
 		return fmt.Errorf("reading %s: %w", name, err)
 	}
 	if q.State != Figure {
-		return fmt.Errorf("%s is %s of the part, not a reading: give a number, like %s; what the meter shows is reads", name, k.Kind.article(), example(k.Kind))
+		return fmt.Errorf("%s is %s of the part, not a reading: give a number, like %s; what the meter shows is reads", name, k.Kind.Article(), example(k.Kind))
 	}
 	if q.Value < k.Low || q.Value > k.High {
-		u := mustUnit(k.Kind, k.Unit)
+		u := units.Usual(k.Kind, k.Unit)
 		what := ""
-		if q.Value < 0 && k.Low >= 0 && k.Kind != Temperature {
+		if q.Value < 0 && k.Low >= 0 && k.Kind != units.Temperature {
 			what = " cannot be negative and"
 		}
 		why := ""
@@ -146,12 +148,12 @@ func (g *Given) set(i int, name, text string) error {
 			why = ": " + k.Beyond
 		}
 		return fmt.Errorf("%s%s has to be from %s to %s %s for %s; %s is outside%s", name, what,
-			figure(u.from(k.Low)), figure(u.from(k.High)), u.name(), g.model.Name, strings.TrimSpace(text), why)
+			figure(u.Of(k.Low)), figure(u.Of(k.High)), u.Name(), g.model.Name, strings.TrimSpace(text), why)
 	}
 	g.values.x[i], g.values.given[i], g.standard[i], g.rough[i] = q.Value, true, q.Standard, q.Rough
 	if q.Seconds > 0 {
 		for j, other := range g.model.Keys {
-			if other.Kind == Duration && !g.values.given[j] {
+			if other.Kind == units.Duration && !g.values.given[j] {
 				g.values.x[j], g.values.given[j], g.standard[j] = q.Seconds, true, none
 			}
 		}
@@ -174,15 +176,12 @@ func (g *Given) SetFigure(name string, x, standard float64) bool {
 	return true
 }
 
-// from converts a figure in the unit of the kind.
-func (u *unit) from(x float64) float64 { return (x - u.offset) / u.factor }
-
 // uncertainty is the standard uncertainty of a key.
 func (g *Given) uncertainty(i int) float64 {
 	k := &g.model.Keys[i]
 	x := g.values.x[i]
 	switch {
-	case k.Kind == Word || math.IsNaN(x):
+	case k.Kind == units.Word || math.IsNaN(x):
 		return 0
 	case !math.IsNaN(g.standard[i]):
 		return g.standard[i]

@@ -3,6 +3,8 @@ package measure
 import (
 	"fmt"
 	"math"
+
+	"kg/internal/units"
 )
 
 // Kilowatt is a power.
@@ -47,11 +49,11 @@ const (
 )
 
 func litresKey(def float64, optional bool) Key {
-	return Key{Name: "flow", Also: []string{"flow-rate", "rate", "q"}, About: "water flow", Kind: Flow, Unit: "l/s", Low: 1e-4, High: 1e4, Default: def, Optional: optional, Given: flowMeter}
+	return Key{Name: "flow", Also: []string{"flow-rate", "rate", "q"}, About: "water flow", Kind: units.Flow, Unit: "l/s", Low: 1e-4, High: 1e4, Default: def, Optional: optional, Given: flowMeter}
 }
 
 func temperatureKey(name, about string, also ...string) Key {
-	return Key{Name: name, Also: also, About: about, Kind: Temperature, Unit: "C", Low: 0, High: 120, Default: none, Optional: true, Given: strapped}
+	return Key{Name: name, Also: also, About: about, Kind: units.Temperature, Unit: "C", Low: 0, High: 120, Default: none, Optional: true, Given: strapped}
 }
 
 // between are the temperatures of a pair, or a rise alone.
@@ -152,9 +154,9 @@ var heatModels = []*Model{
 		Name: "heat-output", Also: []string{"output", "heat"}, About: "heat output from water flow and the difference of its temperatures, and the flow for an output",
 		Keys: []Key{litresKey(none, false), temperatureKey("supply", "temperature leaving the appliance", "hot", "flow-temperature"),
 			temperatureKey("return", "temperature coming back", "cold", "back"),
-			{Name: "difference", Also: []string{"dt", "delta", "rise"}, About: "of the two temperatures, if they are not given", Kind: Difference, Unit: "K", Low: 0.01, High: 120, Default: none, Optional: true, Given: Spread{Half: 0.7}},
-			{Name: "metered", Also: []string{"position"}, About: "where the flow is metered", Kind: Word, Words: []string{"return", "supply"}, Default: 0}},
-		Kind: Power, Unit: "kW", ReadsAlso: []string{"power"}, Meter: Spread{Relative: 0.02}, reverse: []int{outputFlow},
+			{Name: "difference", Also: []string{"dt", "delta", "rise"}, About: "of the two temperatures, if they are not given", Kind: units.Difference, Unit: "K", Low: 0.01, High: 120, Default: none, Optional: true, Given: Spread{Half: 0.7}},
+			{Name: "metered", Also: []string{"position"}, About: "where the flow is metered", Kind: units.Word, Words: []string{"return", "supply"}, Default: 0}},
+		Kind: units.Power, Unit: "kW", ReadsAlso: []string{"power"}, Meter: Spread{Relative: 0.02}, reverse: []int{outputFlow},
 		Source: "enthalpy of water by " + iapws + "; without the temperatures kW = l/s x 4.19 x K", Cautions: []Caution{hotPipes},
 		check: func(v *values) error {
 			if err := between(outputSupply, outputReturn, outputDifference, "supply, return and difference")(v); err != nil {
@@ -197,11 +199,11 @@ var heatModels = []*Model{
 		Name: "hot-water", Also: []string{"hot-water-flow", "dhw"}, About: "power for a flow of hot water, and the flow that a power heats",
 		Keys: []Key{
 			func() Key { k := litresKey(none, false); k.Unit = "l/min"; return k }(),
-			{Name: "cold", Also: []string{"mains", "inlet"}, About: "temperature of the cold water", Kind: Temperature, Unit: "C", Low: 0, High: 60, Default: 10, Given: pipeProbe, Assumed: someRoom},
-			{Name: "hot", Also: []string{"outlet", "delivered"}, About: "temperature of the hot water", Kind: Temperature, Unit: "C", Low: 0, High: 100, Default: none, Given: pipeProbe, Optional: true},
-			{Name: "rise", Also: []string{"difference", "dt", "delta"}, About: "of the temperature, if hot is not given", Kind: Difference, Unit: "K", Low: 0.1, High: 90, Default: none, Optional: true, Given: Spread{Half: 1.4}},
+			{Name: "cold", Also: []string{"mains", "inlet"}, About: "temperature of the cold water", Kind: units.Temperature, Unit: "C", Low: 0, High: 60, Default: 10, Given: pipeProbe, Assumed: someRoom},
+			{Name: "hot", Also: []string{"outlet", "delivered"}, About: "temperature of the hot water", Kind: units.Temperature, Unit: "C", Low: 0, High: 100, Default: none, Given: pipeProbe, Optional: true},
+			{Name: "rise", Also: []string{"difference", "dt", "delta"}, About: "of the temperature, if hot is not given", Kind: units.Difference, Unit: "K", Low: 0.1, High: 90, Default: none, Optional: true, Given: Spread{Half: 1.4}},
 		},
-		Kind: Power, Unit: "kW", ReadsAlso: []string{"power", "output"}, Meter: Spread{Relative: 0.02}, reverse: []int{drawFlow, drawHot},
+		Kind: units.Power, Unit: "kW", ReadsAlso: []string{"power", "output"}, Meter: Spread{Relative: 0.02}, reverse: []int{drawFlow, drawHot},
 		Source:   "enthalpy of water by " + iapws + ", flow metered cold; with rise alone kW = l/s x 4.19 x K",
 		Cautions: []Caution{{"caution", "Water above 45 C scalds, at 60 C within seconds: draw it off into a bucket, not over hands."}},
 		skip:     func(v *values, key int) bool { return key == drawHot && v.known(drawRise) },
@@ -232,11 +234,11 @@ var heatModels = []*Model{
 		Name: "heat-pump", Also: []string{"cop"}, About: "performance of a heat pump, with the Carnot bound; the bound alone without power",
 		Keys: []Key{litresKey(none, true), temperatureKey("supply", "temperature leaving the heat pump", "water", "hot", "flow-temperature"),
 			temperatureKey("return", "temperature coming back", "back"),
-			{Name: "power", Also: []string{"electric", "input"}, About: "electric power taken in", Kind: Power, Unit: "kW", Low: 1e-3, High: 1e4, Default: none, Optional: true, Given: electricity},
-			{Name: "source", Also: []string{"air", "outside", "brine", "cold", "ground"}, About: "temperature of the source", Kind: Temperature, Unit: "C", Low: -40, High: 60, Default: none, Optional: true, Given: pipeProbe},
-			{Name: "heat", Also: []string{"output"}, About: "heat given out, if it is metered", Kind: Power, Unit: "kW", Low: 1e-3, High: 1e5, Default: none, Optional: true, Given: Spread{Relative: 0.03}},
-			{Name: "difference", Also: []string{"dt", "delta"}, About: "of supply and return, if one is not given", Kind: Difference, Unit: "K", Low: 0.01, High: 60, Default: none, Optional: true, Given: Spread{Half: 0.7}}},
-		Kind: Number, Unit: "-", ReadsAlso: []string{"cop"}, derived: true,
+			{Name: "power", Also: []string{"electric", "input"}, About: "electric power taken in", Kind: units.Power, Unit: "kW", Low: 1e-3, High: 1e4, Default: none, Optional: true, Given: electricity},
+			{Name: "source", Also: []string{"air", "outside", "brine", "cold", "ground"}, About: "temperature of the source", Kind: units.Temperature, Unit: "C", Low: -40, High: 60, Default: none, Optional: true, Given: pipeProbe},
+			{Name: "heat", Also: []string{"output"}, About: "heat given out, if it is metered", Kind: units.Power, Unit: "kW", Low: 1e-3, High: 1e5, Default: none, Optional: true, Given: Spread{Relative: 0.03}},
+			{Name: "difference", Also: []string{"dt", "delta"}, About: "of supply and return, if one is not given", Kind: units.Difference, Unit: "K", Low: 0.01, High: 60, Default: none, Optional: true, Given: Spread{Half: 0.7}}},
+		Kind: units.Number, Unit: "-", ReadsAlso: []string{"cop"}, derived: true,
 		Source: "enthalpy of water by " + iapws + "; Carnot's bound Th/(Th - Tc); less than a quarter of it is low: common practice", Cautions: []Caution{refrigerant, hotPipes},
 		check: func(v *values) error {
 			s, r, ok := outputTemperatures(v, pumpSupply, pumpReturn, pumpDifference)
@@ -299,10 +301,10 @@ var heatModels = []*Model{
 	{
 		Name: "carnot", About: "highest performance that a heat pump can have between two temperatures",
 		Keys: []Key{
-			{Name: "source", Also: []string{"cold", "air", "tc"}, About: "temperature of the source", Kind: Temperature, Unit: "C", Low: -60, High: 100, Default: none, Given: pipeProbe},
-			{Name: "supply", Also: []string{"hot", "water", "th"}, About: "temperature of the water", Kind: Temperature, Unit: "C", Low: -40, High: 150, Default: none, Given: pipeProbe},
+			{Name: "source", Also: []string{"cold", "air", "tc"}, About: "temperature of the source", Kind: units.Temperature, Unit: "C", Low: -60, High: 100, Default: none, Given: pipeProbe},
+			{Name: "supply", Also: []string{"hot", "water", "th"}, About: "temperature of the water", Kind: units.Temperature, Unit: "C", Low: -40, High: 150, Default: none, Given: pipeProbe},
 		},
-		Kind: Number, Unit: "-", ReadsAlso: []string{"cop"}, Source: "thermodynamics: Th/(Th - Tc)",
+		Kind: units.Number, Unit: "-", ReadsAlso: []string{"cop"}, Source: "thermodynamics: Th/(Th - Tc)",
 		check: func(v *values) error {
 			if v.x[1] <= v.x[0]+least {
 				return fmt.Errorf("the supply (%s C) has to be clearly warmer than the source (%s C)", figure(v.x[1]), figure(v.x[0]))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"kg/internal/portable"
+	"kg/internal/units"
 )
 
 // scalds are times in seconds to a burn of the second and third degree of adult
@@ -106,22 +107,22 @@ var unventedPressures = []limit{
 	{"relief-10", 9, 11, 10, "the temperature and pressure relief valve opens at 10 bar"},
 }
 
-func limitModel(name, about string, also []string, k Kind, unit string, list []limit, nicknames map[string]string, meter Spread, source, edition string) *Model {
+func limitModel(name, about string, also []string, k units.Kind, unit string, list []limit, nicknames map[string]string, meter Spread, source, edition string) *Model {
 	var words []string
 	for _, l := range list {
 		words = append(words, l.name)
 	}
 	of := func(v *values) limit { return list[min(max(int(v.x[0]), 0), len(list)-1)] }
-	u := mustUnit(k, unit)
+	u := units.Usual(k, unit)
 	return &Model{
 		Name: name, Also: also, About: about,
-		Keys: []Key{{Name: "limit", Also: []string{"of", "item", "device"}, About: "which one", Kind: Word, Words: words, Default: 0, Nicknames: nicknames}},
+		Keys: []Key{{Name: "limit", Also: []string{"of", "item", "device"}, About: "which one", Kind: units.Word, Words: words, Default: 0, Nicknames: nicknames}},
 		Kind: k, Unit: unit, Meter: meter, Source: source, Edition: edition, Cautions: []Caution{unvented, legionella},
 		predict: func(v *values) float64 { return of(v).normal },
 		limits:  func(v *values) (float64, float64) { return of(v).low, of(v).high },
 		formula: func(v *values, _ float64) string {
 			l := of(v)
-			return fmt.Sprintf("%s: %s to %s %s", l.about, figure(l.low), figure(l.high), u.name())
+			return fmt.Sprintf("%s: %s to %s %s", l.about, figure(l.low), figure(l.high), u.Name())
 		},
 	}
 }
@@ -129,9 +130,9 @@ func limitModel(name, about string, also []string, k Kind, unit string, list []l
 var hotWaterModels = []*Model{
 	{
 		Name: "water-temperature", Also: []string{"hot-water-temperature", "legionella", "delivered-temperature", "stored-temperature"}, About: "temperature of stored, delivered and mixed water against its limits",
-		Keys: []Key{{Name: "point", Also: []string{"at", "where", "position"}, About: "where it is measured", Kind: Word, Words: pointWords(), Default: none,
+		Keys: []Key{{Name: "point", Also: []string{"at", "where", "position"}, About: "where it is measured", Kind: units.Word, Words: pointWords(), Default: none,
 			Nicknames: map[string]string{"stored": "store", "cylinder": "store", "tap": "outlet", "delivered": "outlet", "healthcare": "outlet-healthcare", "calorifier": "store", "calorifier-return": "return", "cold-tap": "cold"}}},
-		Kind: Temperature, Unit: "C", Meter: Spread{Half: 0.5}, Source: hse + "; " + thermoMix, Edition: "HSG274 Part 2 (2014), NHS D 08", Cautions: []Caution{legionella},
+		Kind: units.Temperature, Unit: "C", Meter: Spread{Half: 0.5}, Source: hse + "; " + thermoMix, Edition: "HSG274 Part 2 (2014), NHS D 08", Cautions: []Caution{legionella},
 		predict: func(v *values) float64 { return pointOf(v).normal },
 		limits:  func(v *values) (float64, float64) { p := pointOf(v); return p.low, p.high },
 		state: func(_ *values, reads float64) (Verdict, string) {
@@ -148,10 +149,10 @@ var hotWaterModels = []*Model{
 	{
 		Name: "scald-time", Also: []string{"scald"}, About: "time after which hot water burns an adult's skin; an order of magnitude",
 		Keys: []Key{
-			{Name: "water", Also: []string{"at", "temperature", "t"}, About: "temperature of the water", Kind: Temperature, Unit: "C", Low: scaldLowest, High: scaldHighest, Beyond: "hotter water burns at once, and no table is known for colder", Default: none, Given: Spread{Half: 0.5}},
-			{Name: "degree", Also: []string{"burn"}, About: "of the burn", Kind: Word, Words: []string{"second", "third"}, Default: 0, Nicknames: map[string]string{"2": "second", "3": "third", "2nd": "second", "3rd": "third"}},
+			{Name: "water", Also: []string{"at", "temperature", "t"}, About: "temperature of the water", Kind: units.Temperature, Unit: "C", Low: scaldLowest, High: scaldHighest, Beyond: "hotter water burns at once, and no table is known for colder", Default: none, Given: Spread{Half: 0.5}},
+			{Name: "degree", Also: []string{"burn"}, About: "of the burn", Kind: units.Word, Words: []string{"second", "third"}, Default: 0, Nicknames: map[string]string{"2": "second", "3": "third", "2nd": "second", "3rd": "third"}},
 		},
-		Kind: Duration, Unit: "s", Source: "Moritz and Henriques 1947, by a table handed on since; children and the old burn sooner", Cautions: []Caution{legionella},
+		Kind: units.Duration, Unit: "s", Source: "Moritz and Henriques 1947, by a table handed on since; children and the old burn sooner", Cautions: []Caution{legionella},
 		derived: true,
 		predict: func(v *values) float64 { return ScaldTime(Celsius(v.x[0]), v.x[1] > 0) },
 		approximate: func(_ *values, y float64) float64 {
@@ -162,10 +163,10 @@ var hotWaterModels = []*Model{
 		},
 		card: &cardPlan{key: 0, from: 46, to: 66, step: 1},
 	},
-	limitModel("unvented-temperature", "temperature limits of an unvented cylinder", []string{"unvented"}, Temperature, "C", unventedTemperatures,
+	limitModel("unvented-temperature", "temperature limits of an unvented cylinder", []string{"unvented"}, units.Temperature, "C", unventedTemperatures,
 		map[string]string{"tp": "relief", "t&p": "relief", "tprv": "relief", "cutout": "cut-out", "water": "stored", "energy-cut-out": "cut-out"}, Spread{Half: 1},
 		"EN 1490 and a textbook page; stored water: Approved Document G, requirement G3", "EN 1490:2000, Approved Document G (2015 edition with amendments)"),
-	limitModel("unvented-pressure", "pressure limits of an unvented cylinder", nil, Pressure, "bar", unventedPressures,
+	limitModel("unvented-pressure", "pressure limits of an unvented cylinder", nil, units.Pressure, "bar", unventedPressures,
 		map[string]string{"relief": "relief-7", "expansion": "expansion-valve", "reducing-valve": "reducing", "prv": "reducing"}, gauge,
 		"practice of EN 1490, EN 1491 and EN 1567, from memory: 10% either side; the plate on the cylinder comes first", "EN 1490:2000, EN 1491:2000 (from memory)"),
 }

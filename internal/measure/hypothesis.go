@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"kg/internal/portable"
+	"kg/internal/units"
 )
 
 // Hypothesis is something that may be the matter with a part, or that nothing is.
@@ -134,9 +135,9 @@ func stateChance(is, shows State) float64 {
 // broad is the density of a figure that has nothing to do with the part: for a
 // resistance even on a logarithmic scale over six decades, else even over ten
 // times what is met.
-func broad(k Kind, x, y float64) float64 {
+func broad(k units.Kind, x, y float64) float64 {
 	const decades, times, least = 6, 10, 1e-9
-	if k == Resistance {
+	if k == units.Resistance {
 		return 1 / (max(x, 0.1) * decades * math.Ln10)
 	}
 	return 1 / max(times*max(math.Abs(x), math.Abs(y)), least)

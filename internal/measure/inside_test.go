@@ -7,6 +7,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"kg/internal/units"
 )
 
 // A root is found from any two ends that have it between them, whatever the function
@@ -46,7 +48,7 @@ func TestWhatAReadingMeansIsWhatPredictsIt(t *testing.T) {
 				rapid.Check(t, func(t *rapid.T) {
 					g := NewGiven(m)
 					for i, k := range m.Keys {
-						if k.Kind == Word || k.Optional && i != key && rapid.Bool().Draw(t, "leave "+k.Name) {
+						if k.Kind == units.Word || k.Optional && i != key && rapid.Bool().Draw(t, "leave "+k.Name) {
 							continue
 						}
 						middle := k.Default
@@ -86,7 +88,7 @@ func TestTheUncertaintyIsMadeOfItsParts(t *testing.T) {
 	for _, m := range Models() {
 		g := NewGiven(m)
 		for _, k := range m.Keys {
-			if k.Kind != Word && math.IsNaN(k.Default) && !k.Optional {
+			if k.Kind != units.Word && math.IsNaN(k.Default) && !k.Optional {
 				require.True(t, g.SetFigure(k.Name, (k.Low+k.High)/2, math.NaN()), m.Name)
 			}
 		}

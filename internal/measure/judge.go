@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"kg/internal/portable"
+	"kg/internal/units"
 )
 
 // Verdict is what a reading says about a part.
@@ -93,10 +94,10 @@ func (g *Given) JudgeInto(j *Judgement) error {
 
 // example is a value that the key takes.
 func (k *Key) example() string {
-	switch usual, unit := example(k.Kind), mustUnit(k.Kind, k.Unit).name(); {
+	switch usual, unit := example(k.Kind), units.Usual(k.Kind, k.Unit).Name(); {
 	case len(k.Words) > 0:
 		return k.Words[0]
-	case strings.HasSuffix(usual, unit) || k.Kind == Number || k.Kind == Resistance:
+	case strings.HasSuffix(usual, unit) || k.Kind == units.Number || k.Kind == units.Resistance:
 		return usual
 	default:
 		return "..." + unit
@@ -168,7 +169,7 @@ func (j *Judgement) predict() {
 		j.Low, j.High = m.limits(&g.values)
 	case finite(y):
 		j.Low, j.High = y-j.Expanded, y+j.Expanded
-		if m.Kind == Resistance || m.Kind == Section || m.Kind == Volume {
+		if m.Kind == units.Resistance || m.Kind == units.Section || m.Kind == units.Volume {
 			j.Low = max(j.Low, 0)
 		}
 	}
@@ -240,7 +241,7 @@ func (j *Judgement) verdict() {
 func (j *Judgement) absurd(reads float64) (Verdict, string) {
 	m := j.given.model
 	switch m.Kind {
-	case Resistance, Duration, Length, Volume, Line, Section, Surface, Flow:
+	case units.Resistance, units.Duration, units.Length, units.Volume, units.Line, units.Section, units.Surface, units.Flow:
 		if reads < 0 {
 			return Impossible, "there is no negative " + m.Kind.String() + ": check the leads, and that nothing is live"
 		}

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"strconv"
+
+	"kg/internal/units"
 )
 
 // Model is the model that answered.
@@ -11,42 +13,42 @@ func (j *Judgement) Model() *Model { return j.given.model }
 
 // Unit is the name of the unit in which Expected, Low and High are printed, and
 // convert brings a figure into it.
-func (j *Judgement) Unit() string { return j.unit().name() }
+func (j *Judgement) Unit() string { return j.unit().Name() }
 
-func (j *Judgement) unit() *unit {
+func (j *Judgement) unit() *units.Unit {
 	m := j.given.model
 	if j.Solved >= 0 {
-		return mustUnit(m.Keys[j.Solved].Kind, m.Keys[j.Solved].Unit)
+		return units.Usual(m.Keys[j.Solved].Kind, m.Keys[j.Solved].Unit)
 	}
-	return mustUnit(m.Kind, m.Unit)
+	return units.Usual(m.Kind, m.Unit)
 }
 
 // In brings a figure of the answer into its Unit.
-func (j *Judgement) In(x float64) float64 { return j.unit().from(x) }
+func (j *Judgement) In(x float64) float64 { return j.unit().Of(x) }
 
 // WidthUnit is the unit of a width: kelvin for temperatures, else Unit.
 func (j *Judgement) WidthUnit() string {
-	if u := j.unit(); u.kind == Temperature {
+	if u := j.unit(); u.Kind == units.Temperature {
 		return "K"
 	}
 	return j.Unit()
 }
 
 // Width brings a width of the answer, such as Expanded, into its Unit.
-func (j *Judgement) Width(x float64) float64 { return x / j.unit().factor }
+func (j *Judgement) Width(x float64) float64 { return x / j.unit().Factor }
 
 // Reads is the reading in the model's unit, and whether there is one.
 func (j *Judgement) Reads() (Quantity, bool) {
 	q := j.given.reads
-	u := mustUnit(j.given.model.Kind, j.given.model.Unit)
-	q.Value = u.from(q.Value)
-	q.Standard /= u.factor
+	u := units.Usual(j.given.model.Kind, j.given.model.Unit)
+	q.Value = u.Of(q.Value)
+	q.Standard /= u.Factor
 	return q, j.given.hasReads
 }
 
 // ReadsUnit is the name of the unit of the reading.
 func (j *Judgement) ReadsUnit() string {
-	return mustUnit(j.given.model.Kind, j.given.model.Unit).name()
+	return units.Usual(j.given.model.Kind, j.given.model.Unit).Name()
 }
 
 // SolvedName is the name of the key that was solved for, or "".
@@ -135,7 +137,7 @@ func (j *Judgement) Assumed() []string {
 		if g.values.given[i] || math.IsNaN(g.values.x[i]) || i == j.Solved {
 			continue
 		}
-		if k.Kind == Word {
+		if k.Kind == units.Word {
 			out = append(out, k.Name+"="+g.model.word(&g.values, i))
 			continue
 		}
@@ -172,28 +174,28 @@ func (j *Judgement) Usual() []string {
 
 // halfWidth prints the half-width of the range that a standard uncertainty is of,
 // to two digits.
-func halfWidth(k Kind, name string, standard float64) string {
-	u := mustUnit(k, name)
-	text := strconv.FormatFloat(standard*math.Sqrt(3)/u.factor, 'g', 2, 64)
+func halfWidth(k units.Kind, name string, standard float64) string {
+	u := units.Usual(k, name)
+	text := strconv.FormatFloat(standard*math.Sqrt(3)/u.Factor, 'g', 2, 64)
 	if short, err := strconv.ParseFloat(text, 64); err == nil {
 		text = figure(short)
 	}
 	switch k {
-	case Temperature:
+	case units.Temperature:
 		return text + " K"
-	case Number:
+	case units.Number:
 		return text
 	}
-	return text + " " + u.name()
+	return text + " " + u.Name()
 }
 
 // withUnit prints a figure held in the unit of its kind.
-func withUnit(k Kind, name string, x float64) string {
-	u := mustUnit(k, name)
-	if u.kind == Number {
-		return figure(u.from(x))
+func withUnit(k units.Kind, name string, x float64) string {
+	u := units.Usual(k, name)
+	if u.Kind == units.Number {
+		return figure(u.Of(x))
 	}
-	return figure(u.from(x)) + " " + u.name()
+	return figure(u.Of(x)) + " " + u.Name()
 }
 
 // Formula is the formula with the numbers put in.

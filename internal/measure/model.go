@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"kg/internal/spell"
+	"kg/internal/units"
 )
 
 // most is how many keys a model can have.
@@ -28,7 +29,7 @@ type Key struct {
 	Name  string
 	Also  []string // other names of it
 	About string
-	Kind  Kind
+	Kind  units.Kind
 	// Unit is what a number without a unit is in, and what the key is printed in.
 	Unit string
 	// Low and High are the range, both allowed, in the unit of the Kind.
@@ -67,7 +68,7 @@ type Model struct {
 	About string
 	Keys  []Key
 	// Kind and Unit are those of the reading.
-	Kind Kind
+	Kind units.Kind
 	Unit string
 	// ReadsAlso are other names of the measured value.
 	ReadsAlso []string
@@ -196,18 +197,18 @@ func (m *Model) Derived() bool { return m.derived }
 // Explain says what a key is, its range and what is taken if it is left out.
 func (k *Key) Explain() string {
 	text := k.About
-	if k.Kind == Word {
+	if k.Kind == units.Word {
 		text += ": " + strings.Join(k.Words, ", ")
 	} else {
-		u := mustUnit(k.Kind, k.Unit)
-		text += fmt.Sprintf("; %s, %s to %s", k.Kind, figure(u.from(k.Low)), withUnit(k.Kind, k.Unit, k.High))
+		u := units.Usual(k.Kind, k.Unit)
+		text += fmt.Sprintf("; %s, %s to %s", k.Kind, figure(u.Of(k.Low)), withUnit(k.Kind, k.Unit, k.High))
 	}
 	switch {
 	case k.Optional:
 		text += "; may be left out"
 	case math.IsNaN(k.Default):
 		text += "; needed"
-	case k.Kind == Word:
+	case k.Kind == units.Word:
 		if i := int(k.Default); i < len(k.Words) {
 			text += "; " + k.Words[i] + " if left out"
 		}

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"kg/internal/measure"
+	"kg/internal/units"
 )
 
 // IEC 60751:2022, clause 4.2: A, B and C are exact; at 100 C the ratio is 1.385055,
@@ -308,7 +309,7 @@ func TestModelsAreComplete(t *testing.T) {
 			}
 			assert.NotEmpty(t, k.Explain(), m.Name)
 			for nick, word := range k.Nicknames {
-				if k.Kind == measure.Word && m.Name != "gas-drop" && m.Name != "supply-pressure" && m.Name != "gas-heating-value" {
+				if k.Kind == units.Word && m.Name != "gas-drop" && m.Name != "supply-pressure" && m.Name != "gas-heating-value" {
 					assert.Contains(t, k.Words, word, "%s: %s", m.Name, nick)
 				}
 			}

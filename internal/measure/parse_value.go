@@ -7,12 +7,14 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+
+	"kg/internal/units"
 )
 
 type valueParser struct {
 	text string
-	kind Kind
-	bare *unit
+	kind units.Kind
+	bare *units.Unit
 }
 
 func (p *valueParser) quantity() (Quantity, error) {
@@ -35,10 +37,10 @@ func (p *valueParser) quantity() (Quantity, error) {
 		}
 	}
 	if factor != 1 && name == "" {
-		u = mustUnit(p.kind, "")
+		u = units.Usual(p.kind, "")
 	}
-	q.Value = float64(n*factor*u.factor) + u.offset
-	if p.kind == Duration {
+	q.Value = float64(n*factor*u.Factor) + u.Offset
+	if p.kind == units.Duration {
 		if q.Value, err = p.moreTime(n, q.Value); err != nil {
 			return q, err
 		}
@@ -50,19 +52,19 @@ func (p *valueParser) quantity() (Quantity, error) {
 		return q, fmt.Errorf("%q is left over after the value: write %s, and an uncertainty as ± 1 or +/- 1", p.text, example(p.kind))
 	}
 	if math.IsInf(q.Value, 0) || math.IsNaN(q.Value) {
-		return q, fmt.Errorf("the number is too large: give %s, like %s", p.kind.article(), example(p.kind))
+		return q, fmt.Errorf("the number is too large: give %s, like %s", p.kind.Article(), example(p.kind))
 	}
 	const rounding = 1e-9
-	if p.kind == Temperature && q.Value < absoluteZero-rounding {
+	if p.kind == units.Temperature && q.Value < absoluteZero-rounding {
 		return q, fmt.Errorf("%s C is below absolute zero, %s C: check the sign and the unit", figure(q.Value), figure(absoluteZero))
 	}
 	return q, nil
 }
 
 // after reads what may follow the value: its uncertainty, or the time it took.
-func (p *valueParser) after(q *Quantity, u *unit) error {
-	if rest, ok := cutFold(p.text, "in "); ok && p.kind == Volume {
-		d, err := ParseQuantity(Duration, "s", rest)
+func (p *valueParser) after(q *Quantity, u *units.Unit) error {
+	if rest, ok := cutFold(p.text, "in "); ok && p.kind == units.Volume {
+		d, err := ParseQuantity(units.Duration, "s", rest)
 		if err != nil {
 			return fmt.Errorf("reading the time after \"in\": %w", err)
 		}
@@ -86,24 +88,24 @@ func (p *valueParser) after(q *Quantity, u *unit) error {
 	if err != nil {
 		return fmt.Errorf("reading the uncertainty after \"±\": %w", err)
 	}
-	half := n * factor * u.factor
+	half := n * factor * u.Factor
 	switch name := p.unitName(); {
 	case name == "":
-		if factor != 1 || half > math.Abs(q.Value) && u.offset == 0 && p.kind != Difference {
-			half = n * factor * p.bare.factor // "10k ± 100"
+		if factor != 1 || half > math.Abs(q.Value) && u.Offset == 0 && p.kind != units.Difference {
+			half = n * factor * p.bare.Factor // "10k ± 100"
 		}
-	case name == "%" && p.kind != Share:
+	case name == "%" && p.kind != units.Share:
 		half = n / 100 * math.Abs(q.Value)
 	default:
 		own := *p
-		if p.kind == Temperature { // ± 1 K and ± 2 F are differences
-			own.kind = Difference
+		if p.kind == units.Temperature { // ± 1 K and ± 2 F are differences
+			own.kind = units.Difference
 		}
 		v, err := own.unit(name, factor)
 		if err != nil {
 			return fmt.Errorf("reading the uncertainty after \"±\": %w", err)
 		}
-		half = n * factor * v.factor
+		half = n * factor * v.Factor
 	}
 	if half < 0 || math.IsInf(half, 0) || math.IsNaN(half) {
 		return fmt.Errorf("an uncertainty after \"±\" is a number from 0, like ± 1")
@@ -139,13 +141,13 @@ func (p *valueParser) moreTime(n, seconds float64) (float64, error) {
 		if err != nil {
 			return 0, err
 		}
-		u := unitNames[Duration]["s"]
+		u := units.Find(units.Duration, "s")
 		if name := p.unitName(); name != "" {
 			if u, err = p.unit(name, 1); err != nil {
 				return 0, err
 			}
 		}
-		seconds += float64(m * u.factor)
+		seconds += float64(m * u.Factor)
 	}
 	return seconds, nil
 }
@@ -181,7 +183,7 @@ func (p *valueParser) number() (n, factor float64, err error) {
 		end++
 	}
 	digits, rest := s[:end], s[end:]
-	for p.kind != Duration && end > 0 && end <= 3 && groupOfThree(rest) { // 10 400 ohm
+	for p.kind != units.Duration && end > 0 && end <= 3 && groupOfThree(rest) { // 10 400 ohm
 		digits, rest = digits+rest[1:4], rest[4:]
 	}
 	if digits == "" {
@@ -215,7 +217,7 @@ func (p *valueParser) number() (n, factor float64, err error) {
 	}
 	n, perr := strconv.ParseFloat(sign+digits, 64)
 	if errors.Is(perr, strconv.ErrRange) {
-		return 0, 1, fmt.Errorf("the number is too large: give %s, like %s", p.kind.article(), example(p.kind))
+		return 0, 1, fmt.Errorf("the number is too large: give %s, like %s", p.kind.Article(), example(p.kind))
 	}
 	if perr != nil {
 		return 0, 1, fmt.Errorf("%q is not one number: write it like %s", digits, example(p.kind))
@@ -234,16 +236,16 @@ func isDigit(c byte) bool { return c >= '0' && c <= '9' }
 
 // letterPoint is the factor of a letter that stands for the decimal point, as in
 // "10k4" and "4R7" (IEC 60062), and whether there is one.
-func letterPoint(k Kind, rest string) (float64, bool) {
+func letterPoint(k units.Kind, rest string) (float64, bool) {
 	if len(rest) < 2 || !isDigit(rest[1]) {
 		return 1, false
 	}
 	switch {
-	case k == Resistance && (rest[0] == 'k' || rest[0] == 'K'):
+	case k == units.Resistance && (rest[0] == 'k' || rest[0] == 'K'):
 		return 1e3, true
-	case k == Resistance && rest[0] == 'M':
+	case k == units.Resistance && rest[0] == 'M':
 		return 1e6, true
-	case k == Resistance && (rest[0] == 'R' || rest[0] == 'r'), k == Voltage && (rest[0] == 'V' || rest[0] == 'v'):
+	case k == units.Resistance && (rest[0] == 'R' || rest[0] == 'r'), k == units.Voltage && (rest[0] == 'V' || rest[0] == 'v'):
 		return 1, true
 	}
 	return 1, false
@@ -282,7 +284,7 @@ func (p *valueParser) unitName() string {
 		if low := strings.ToLower(s); strings.HasPrefix(low, "plus or") || strings.HasPrefix(low, "k=2") || strings.HasPrefix(low, "(k") || strings.HasPrefix(low, "k = 2") {
 			break
 		}
-		if p.kind == Volume && name.Len() > 0 && len(s) > 2 && strings.EqualFold(s[:3], "in ") {
+		if p.kind == units.Volume && name.Len() > 0 && len(s) > 2 && strings.EqualFold(s[:3], "in ") {
 			break
 		}
 		word := s
@@ -298,7 +300,7 @@ func (p *valueParser) unitName() string {
 		if isDigit(word[0]) {
 			break
 		}
-		if p.kind == Duration { // "2m5": the next number may follow at once
+		if p.kind == units.Duration { // "2m5": the next number may follow at once
 			if i := strings.IndexFunc(word, func(r rune) bool { return r >= '0' && r <= '9' || r == ':' }); i > 0 {
 				word = word[:i]
 			}
@@ -312,7 +314,7 @@ func (p *valueParser) unitName() string {
 
 // unit looks a unit of the expected kind up; factor is that of a letter that
 // already stood for the decimal point, after which only the bare unit may come.
-func (p *valueParser) unit(name string, factor float64) (*unit, error) {
+func (p *valueParser) unit(name string, factor float64) (*units.Unit, error) {
 	tries := []string{name}
 	for _, word := range []string{"dc", "d.c.", "ac", "a.c.", "gauge", "g", "gross", "net", "rms", "of"} {
 		if short, ok := strings.CutSuffix(strings.ToLower(name), word); ok && short != "" {
@@ -323,25 +325,25 @@ func (p *valueParser) unit(name string, factor float64) (*unit, error) {
 		tries = []string{long}
 	}
 	for _, try := range tries {
-		u := findUnit(p.kind, try)
-		if u == nil || factor != 1 && u.factor != 1 {
+		u := units.Find(p.kind, try)
+		if u == nil || factor != 1 && u.Factor != 1 {
 			continue
 		}
 		return u, nil
 	}
-	for k := range kinds {
-		if k == Word || k == Number || k == p.kind {
+	for k := range units.Kinds {
+		if k == units.Word || k == units.Number || k == p.kind {
 			continue
 		}
-		if findUnit(k, name) != nil {
-			return nil, fmt.Errorf("%q is %s; here %s is needed, like %s", name, k.article(), p.kind.article(), example(p.kind))
+		if units.Find(k, name) != nil {
+			return nil, fmt.Errorf("%q is %s; here %s is needed, like %s", name, k.Article(), p.kind.Article(), example(p.kind))
 		}
 	}
-	valid := unitsOf(p.kind)
-	if p.kind == Number {
+	valid := units.NamesOf(p.kind)
+	if p.kind == units.Number {
 		return nil, fmt.Errorf("there is no unit %q here: give a plain number, like %s", name, example(p.kind))
 	}
-	return nil, fmt.Errorf("there is no unit %q for %s: %s", name, p.kind.article(), suggest(name, valid, "use one of"))
+	return nil, fmt.Errorf("there is no unit %q for %s: %s", name, p.kind.Article(), suggest(name, valid, "use one of"))
 }
 
 // absoluteName finds "bar abs", "bar absolute", "psi abs".

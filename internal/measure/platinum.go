@@ -3,6 +3,8 @@ package measure
 import (
 	"fmt"
 	"math"
+
+	"kg/internal/units"
 )
 
 // Celsius is a temperature in degrees Celsius (ITS-90), Kelvin a difference of
@@ -104,16 +106,16 @@ var platinumModel = &Model{
 	Name: "platinum", Also: []string{"pt", "rtd"}, presets: [][3]string{{"pt100", "r0", "100"}, {"pt500", "r0", "500"}, {"pt1000", "r0", "1000"}},
 	About: "resistance of a platinum sensor, and the temperature that a resistance means",
 	Keys: []Key{
-		{Name: "r0", Also: []string{"nominal"}, About: "resistance at 0 C", Kind: Resistance, Unit: "ohm", Low: 10, High: 1e4, Default: 100},
-		{Name: "at", Also: []string{"temperature", "t"}, About: "temperature of the sensor", Kind: Temperature, Unit: "C",
+		{Name: "r0", Also: []string{"nominal"}, About: "resistance at 0 C", Kind: units.Resistance, Unit: "ohm", Low: 10, High: 1e4, Default: 100},
+		{Name: "at", Also: []string{"temperature", "t"}, About: "temperature of the sensor", Kind: units.Temperature, Unit: "C",
 			Low: platinumColdest, High: platinumHottest, Default: room, Given: pipeProbe, Assumed: someRoom},
-		{Name: "class", About: "tolerance class", Kind: Word, Words: []string{"AA", "A", "B", "C"}, Default: 2,
+		{Name: "class", About: "tolerance class", Kind: units.Word, Words: []string{"AA", "A", "B", "C"}, Default: 2,
 			Nicknames: map[string]string{"1/3b": "AA", "1/3-b": "AA", "1/3-din": "AA", "f0.1": "AA", "w0.1": "AA", "f0.15": "A", "w0.15": "A", "f0.3": "B", "w0.3": "B", "f0.6": "C", "w0.6": "C"}},
-		{Name: "lead", Also: []string{"leads"}, About: "resistance of both leads together", Kind: Resistance, Unit: "ohm", High: 100, Default: 0,
+		{Name: "lead", Also: []string{"leads"}, About: "resistance of both leads together", Kind: units.Resistance, Unit: "ohm", High: 100, Default: 0,
 			Given: Spread{Relative: 0.05}},
-		{Name: "wires", About: "wires of the measurement; with 3 or 4 the leads cancel", Kind: Word, Words: []string{"2", "3", "4"}, Default: 0},
+		{Name: "wires", About: "wires of the measurement; with 3 or 4 the leads cancel", Kind: units.Word, Words: []string{"2", "3", "4"}, Default: 0},
 	},
-	Kind: Resistance, Unit: "ohm", Meter: multimeter, reverse: []int{platinumAt},
+	Kind: units.Resistance, Unit: "ohm", Meter: multimeter, reverse: []int{platinumAt},
 	Source:   "IEC 60751:2022, equations and table 3",
 	Cautions: []Caution{isolateSensor, hotSurfaces},
 	predict: func(v *values) float64 {

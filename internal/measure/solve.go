@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"kg/internal/portable"
+	"kg/internal/units"
 )
 
 // reverse finds the key that makes the prediction the reading.
@@ -34,7 +35,7 @@ func (j *Judgement) reverse() {
 		return m.predict(w) - reads
 	}, low, high)
 	if !finite(x) {
-		u := mustUnit(k.Kind, k.Unit)
+		u := units.Usual(k.Kind, k.Unit)
 		g.values.x[j.Solved] = low
 		a := m.predict(&g.values)
 		g.values.x[j.Solved] = high
@@ -42,8 +43,8 @@ func (j *Judgement) reverse() {
 		g.values.x[j.Solved] = none
 		j.Probability = 0
 		j.Verdict = Impossible
-		out := mustUnit(m.Kind, m.Unit)
-		if m.Kind == Resistance {
+		out := units.Usual(m.Kind, m.Unit)
+		if m.Kind == units.Resistance {
 			if reads > max(a, b) {
 				j.Verdict = IsOpen
 			} else {
@@ -51,7 +52,7 @@ func (j *Judgement) reverse() {
 			}
 		}
 		j.Why = fmt.Sprintf("no %s from %s to %s %s gives that reading; they give %s to %s %s", k.Name,
-			figure(u.from(low)), figure(u.from(high)), u.name(), figure(out.from(min(a, b))), figure(out.from(max(a, b))), out.name())
+			figure(u.Of(low)), figure(u.Of(high)), u.Name(), figure(out.Of(min(a, b))), figure(out.Of(max(a, b))), out.Name())
 		return
 	}
 	g.values.x[j.Solved] = x

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"kg/internal/portable"
+	"kg/internal/units"
 )
 
 // kelvin0 is 0 degrees Celsius on the kelvin scale.
@@ -93,7 +94,7 @@ const (
 const fitForService = 1
 
 var (
-	thermistorKeyAt = Key{Name: "at", Also: []string{"temperature", "t"}, About: "temperature of the sensor", Kind: Temperature, Unit: "C",
+	thermistorKeyAt = Key{Name: "at", Also: []string{"temperature", "t"}, About: "temperature of the sensor", Kind: units.Temperature, Unit: "C",
 		Low: thermistorColdest, High: thermistorHottest, Default: room, Given: pipeProbe, Assumed: someRoom}
 	thermistorCautions = []Caution{isolateSensor, hotSurfaces}
 )
@@ -119,15 +120,15 @@ var betaModel = &Model{
 	Name: "ntc-beta", Also: []string{"beta", "thermistor", "ntc"},
 	About: "resistance of an NTC thermistor by its B value, and the temperature that a resistance means",
 	Keys: []Key{
-		{Name: "r25", Also: []string{"r", "r0", "nominal"}, About: "resistance at 25 C", Kind: Resistance, Unit: "ohm", Low: 1, High: 1e8, Default: none},
-		{Name: "beta", Also: []string{"b", "b25/85", "b2585"}, About: "B value, in kelvin", Kind: Difference, Unit: "K", Low: 1000, High: 8000, Default: 3750,
+		{Name: "r25", Also: []string{"r", "r0", "nominal"}, About: "resistance at 25 C", Kind: units.Resistance, Unit: "ohm", Low: 1, High: 1e8, Default: none},
+		{Name: "beta", Also: []string{"b", "b25/85", "b2585"}, About: "B value, in kelvin", Kind: units.Difference, Unit: "K", Low: 1000, High: 8000, Default: 3750,
 			Assumed: Spread{Half: 350}},
 		thermistorKeyAt,
-		{Name: "reference", Also: []string{"ref"}, About: "temperature of the nominal resistance", Kind: Temperature, Unit: "C", Low: -50, High: 150, Default: 25},
-		{Name: "tolerance", Also: []string{"tol"}, About: "of the nominal resistance", Kind: Share, Unit: "%", Low: 0, High: 50, Default: 1},
-		{Name: "beta-tolerance", Also: []string{"beta-tol"}, About: "of the B value", Kind: Share, Unit: "%", Low: 0, High: 20, Default: 1},
+		{Name: "reference", Also: []string{"ref"}, About: "temperature of the nominal resistance", Kind: units.Temperature, Unit: "C", Low: -50, High: 150, Default: 25},
+		{Name: "tolerance", Also: []string{"tol"}, About: "of the nominal resistance", Kind: units.Share, Unit: "%", Low: 0, High: 50, Default: 1},
+		{Name: "beta-tolerance", Also: []string{"beta-tol"}, About: "of the B value", Kind: units.Share, Unit: "%", Low: 0, High: 20, Default: 1},
 	},
-	Kind: Resistance, Unit: "ohm", Meter: multimeter, reverse: []int{betaAt},
+	Kind: units.Resistance, Unit: "ohm", Meter: multimeter, reverse: []int{betaAt},
 	Source:   "IEC 60539-1, definition of the B value; tolerances and the error of the equation: common practice",
 	Cautions: thermistorCautions,
 	predict:  func(v *values) float64 { return betaResistance(v, v.x[betaAt]) },
@@ -172,9 +173,9 @@ var steinhartModel = steinhartLike(&Model{
 	Name: "ntc-steinhart", Also: []string{"steinhart-hart", "steinhart", "ntc-steinhart-hart"},
 	About: "resistance of an NTC thermistor by the Steinhart-Hart equation, and the temperature that a resistance means",
 	Keys: []Key{
-		{Name: "a", About: "first coefficient", Kind: Number, Unit: "-", Low: -1, High: 1, Default: none},
-		{Name: "b", About: "second coefficient", Kind: Number, Unit: "-", Low: 1e-9, High: 1, Default: none},
-		{Name: "c", About: "third coefficient", Kind: Number, Unit: "-", Low: 0, High: 1, Default: none},
+		{Name: "a", About: "first coefficient", Kind: units.Number, Unit: "-", Low: -1, High: 1, Default: none},
+		{Name: "b", About: "second coefficient", Kind: units.Number, Unit: "-", Low: 1e-9, High: 1, Default: none},
+		{Name: "c", About: "third coefficient", Kind: units.Number, Unit: "-", Low: 0, High: 1, Default: none},
 		thermistorKeyAt,
 		thermistorTolerance,
 	},
@@ -184,7 +185,7 @@ var steinhartModel = steinhartLike(&Model{
 }, coefficients, steinhartAt, steinhartTolerance)
 
 // thermistorTolerance is that of interchangeable sensors, 0.2 K from 0 to 70 C.
-var thermistorTolerance = Key{Name: "tolerance", Also: []string{"tol"}, About: "of the sensor, as a temperature", Kind: Difference, Unit: "K", Low: 0, High: 20, Default: 0.2}
+var thermistorTolerance = Key{Name: "tolerance", Also: []string{"tol"}, About: "of the sensor, as a temperature", Kind: units.Difference, Unit: "K", Low: 0, High: 20, Default: 0.2}
 
 const (
 	curveName = iota
@@ -196,7 +197,7 @@ var curveModel = steinhartLike(&Model{
 	Name: "ntc-curve", Also: []string{"curve"},
 	About: "resistance of a generic 10 kilohm NTC sensor by its curve, and the temperature that a resistance means",
 	Keys: []Key{
-		{Name: "curve", Also: []string{"type"}, About: "name of the curve", Kind: Word, Words: []string{"10k-2", "10k-3"}, Default: none},
+		{Name: "curve", Also: []string{"type"}, About: "name of the curve", Kind: units.Word, Words: []string{"10k-2", "10k-3"}, Default: none},
 		thermistorKeyAt,
 		thermistorTolerance,
 	},
@@ -207,7 +208,7 @@ var curveModel = steinhartLike(&Model{
 
 // steinhartLike fills in what two models have in common.
 func steinhartLike(m *Model, curve func(v *values) Steinhart, at, tolerance int) *Model {
-	m.Kind, m.Unit, m.Meter, m.Cautions = Resistance, "ohm", multimeter, thermistorCautions
+	m.Kind, m.Unit, m.Meter, m.Cautions = units.Resistance, "ohm", multimeter, thermistorCautions
 	m.predict = func(v *values) float64 { return float64(curve(v).Resistance(Celsius(v.x[at]))) }
 	m.tolerance = func(v *values, y float64) float64 {
 		return y * curve(v).Slope(Celsius(v.x[at])) * v.x[tolerance]

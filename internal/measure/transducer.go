@@ -1,6 +1,10 @@
 package measure
 
-import "fmt"
+import (
+	"fmt"
+
+	"kg/internal/units"
+)
 
 // Ratiometric is the output in volts of a sensor that gives a tenth of its supply
 // at zero and nine tenths at full span.
@@ -21,10 +25,10 @@ const (
 )
 
 var (
-	pressureKey = Key{Name: "pressure", Also: []string{"p", "value"}, About: "pressure at the sensor, by a gauge that is trusted", Kind: Pressure, Unit: "bar", Low: -1, High: 1000, Default: none, Given: gauge}
-	spanKey     = Key{Name: "span", Also: []string{"range", "fs", "full-scale"}, About: "pressure at full scale", Kind: Pressure, Unit: "bar", Low: 0.001, High: 1000, Default: none}
-	errorKey    = Key{Name: "tolerance", Also: []string{"tol"}, About: "of the sensor, of its span", Kind: Share, Unit: "%", Low: 0, High: 20, Default: 2}
-	zeroKey     = Key{Name: "zero", About: "pressure at the lower end", Kind: Pressure, Unit: "bar", Low: -1, High: 1000, Default: 0}
+	pressureKey = Key{Name: "pressure", Also: []string{"p", "value"}, About: "pressure at the sensor, by a gauge that is trusted", Kind: units.Pressure, Unit: "bar", Low: -1, High: 1000, Default: none, Given: gauge}
+	spanKey     = Key{Name: "span", Also: []string{"range", "fs", "full-scale"}, About: "pressure at full scale", Kind: units.Pressure, Unit: "bar", Low: 0.001, High: 1000, Default: none}
+	errorKey    = Key{Name: "tolerance", Also: []string{"tol"}, About: "of the sensor, of its span", Kind: units.Share, Unit: "%", Low: 0, High: 20, Default: 2}
+	zeroKey     = Key{Name: "zero", About: "pressure at the lower end", Kind: units.Pressure, Unit: "bar", Low: -1, High: 1000, Default: 0}
 )
 
 func withinSpan(pressure, span, zero int) func(v *values) error {
@@ -52,9 +56,9 @@ var transducerModels = []*Model{
 	{
 		Name: "transducer-voltage", Also: []string{"transducer", "ratiometric"}, About: "voltage of a ratiometric pressure sensor, and the pressure that a voltage means",
 		Keys: []Key{pressureKey, spanKey,
-			{Name: "supply", Also: []string{"vs", "voltage"}, About: "supply of the sensor", Kind: Voltage, Unit: "V", Low: 0.5, High: 30, Default: 5, Given: Spread{Half: 0.01}, Assumed: Spread{Relative: 0.05}},
+			{Name: "supply", Also: []string{"vs", "voltage"}, About: "supply of the sensor", Kind: units.Voltage, Unit: "V", Low: 0.5, High: 30, Default: 5, Given: Spread{Half: 0.01}, Assumed: Spread{Relative: 0.05}},
 			zeroKey, errorKey},
-		Kind: Voltage, Unit: "V", Meter: Spread{Half: 0.002, Relative: 0.005}, reverse: []int{transducerPressure},
+		Kind: units.Voltage, Unit: "V", Meter: Spread{Half: 0.002, Relative: 0.005}, reverse: []int{transducerPressure},
 		Source:   "10 to 90% ratiometric convention of sensor makers; tolerance and fault bands (below 5 and above 95% of the supply): common practice",
 		Cautions: []Caution{liveLowVoltage, hotWaterUnderPressure},
 		check:    withinSpan(transducerPressure, transducerSpan, transducerZero),
@@ -85,7 +89,7 @@ var transducerModels = []*Model{
 	{
 		Name: "current-loop", Also: []string{"4-20ma", "loop"}, About: "current of a 4 to 20 mA pressure transmitter, and the pressure that a current means",
 		Keys: []Key{pressureKey, spanKey, zeroKey, func() Key { k := errorKey; k.Default = 1; return k }()},
-		Kind: Current, Unit: "mA", Meter: Spread{Half: 2e-5, Relative: 0.002}, reverse: []int{loopPressure},
+		Kind: units.Current, Unit: "mA", Meter: Spread{Half: 2e-5, Relative: 0.002}, reverse: []int{loopPressure},
 		Source:   "IEC 60381-1:1982 (from memory); NAMUR NE 43: measures within 3.8 to 20.5 mA, signals a failure at up to 3.6 and from 21.0 mA",
 		Cautions: []Caution{liveLowVoltage},
 		check:    withinSpan(loopPressure, loopSpan, loopZero),
@@ -120,11 +124,11 @@ var transducerModels = []*Model{
 	{
 		Name: "loop-resistance", Also: []string{"loop-load"}, About: "highest resistance that a current loop bears",
 		Keys: []Key{
-			{Name: "supply", Also: []string{"vs", "voltage"}, About: "supply of the loop", Kind: Voltage, Unit: "V", Low: 1, High: 100, Default: 24, Given: Spread{Relative: 0.01}, Assumed: Spread{Relative: 0.1}},
-			{Name: "minimum", Also: []string{"vmin"}, About: "voltage that the transmitter needs", Kind: Voltage, Unit: "V", Low: 0, High: 50, Default: 10, Assumed: Spread{Half: 2}},
-			{Name: "current", Also: []string{"i"}, About: "highest current of the loop", Kind: Current, Unit: "mA", Low: 0.001, High: 0.1, Default: 0.021},
+			{Name: "supply", Also: []string{"vs", "voltage"}, About: "supply of the loop", Kind: units.Voltage, Unit: "V", Low: 1, High: 100, Default: 24, Given: Spread{Relative: 0.01}, Assumed: Spread{Relative: 0.1}},
+			{Name: "minimum", Also: []string{"vmin"}, About: "voltage that the transmitter needs", Kind: units.Voltage, Unit: "V", Low: 0, High: 50, Default: 10, Assumed: Spread{Half: 2}},
+			{Name: "current", Also: []string{"i"}, About: "highest current of the loop", Kind: units.Current, Unit: "mA", Low: 0.001, High: 0.1, Default: 0.021},
 		},
-		Kind: Resistance, Unit: "ohm", Meter: multimeter, Source: "Ohm's law; 21 mA is the failure signal of NAMUR NE 43", Cautions: []Caution{isolateSensor},
+		Kind: units.Resistance, Unit: "ohm", Meter: multimeter, Source: "Ohm's law; 21 mA is the failure signal of NAMUR NE 43", Cautions: []Caution{isolateSensor},
 		check: func(v *values) error {
 			if v.x[0] <= v.x[1] {
 				return fmt.Errorf("a supply of %s V is not above the %s V that the transmitter needs", figure(v.x[0]), figure(v.x[1]))

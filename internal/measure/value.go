@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"unicode/utf8"
+
+	"kg/internal/units"
 )
 
 // State says whether a meter showed a number.
@@ -52,23 +54,23 @@ const longestValue = 200
 // No maintained units library at hand knows such writing (10k4, gauge pressures,
 // "in" between a volume and its time) or tells a temperature from a difference of
 // two, hence this parser.
-func ParseQuantity(k Kind, bare, text string) (Quantity, error) {
+func ParseQuantity(k units.Kind, bare, text string) (Quantity, error) {
 	q := Quantity{Standard: math.NaN()}
 	if len(text) > longestValue || !utf8.ValidString(text) {
 		return q, fmt.Errorf("a value is a number with a unit, like %s; this is not readable as one", example(k))
 	}
 	text = strings.Join(strings.Fields(text), " ") // spaces of every kind
-	p := &valueParser{text: text, kind: k, bare: mustUnit(k, bare)}
+	p := &valueParser{text: text, kind: k, bare: units.Usual(k, bare)}
 	if p.text == "" {
-		return q, fmt.Errorf("the value is empty: give %s, like %s", k.article(), example(k))
+		return q, fmt.Errorf("the value is empty: give %s, like %s", k.Article(), example(k))
 	}
 	if state, ok := states[strings.ToLower(strings.Trim(p.text, ". "))]; ok {
 		switch k {
-		case Resistance, Voltage, Current:
+		case units.Resistance, units.Voltage, units.Current:
 			q.State = state
 			return q, nil
 		}
-		return q, fmt.Errorf("%q is what a meter shows for a resistance, a voltage or a current; here %s is needed, like %s", text, k.article(), example(k))
+		return q, fmt.Errorf("%q is what a meter shows for a resistance, a voltage or a current; here %s is needed, like %s", text, k.Article(), example(k))
 	}
 	return p.quantity()
 }
@@ -80,13 +82,13 @@ var states = map[string]State{
 	"short": Short, "shorted": Short, "short circuit": Short, "short-circuit": Short, "dead short": Short,
 }
 
-var kindExamples = [kinds]string{
+var kindExamples = [units.Kinds]string{
 	"4.2", "B", "20C", "5K", "1.2bar", "10.4k", "230V", "0.6uA", "24kW", "12l/min", "100l", "118s", "10m", "0.75mm2",
-	"0.6m2", "3%", "360ppm", "39.5MJ/m3", "998kg/m3", "42kJ/kg", "4.18kJ/(l K)", "26ohm/km",
+	"0.6m2", "3%", "360ppm", "39.5MJ/m3", "998kg/m3", "42kJ/kg", "4.18kJ/(l K)", "26ohm/km", "50Hz", "2uF",
 }
 
-func example(k Kind) string {
-	if k < kinds {
+func example(k units.Kind) string {
+	if k < units.Kinds {
 		return kindExamples[k]
 	}
 	return "4.2"

@@ -3,6 +3,8 @@ package measure
 import (
 	"fmt"
 	"math"
+
+	"kg/internal/units"
 )
 
 // VesselHotPressure is the pressure of a sealed system, above the air, after its
@@ -79,23 +81,23 @@ var (
 )
 
 func sizeKey() Key {
-	return Key{Name: "size", Also: []string{"vessel"}, About: "nominal volume of the vessel", Kind: Volume, Unit: "l", Low: 0.5, High: 1e5, Default: none}
+	return Key{Name: "size", Also: []string{"vessel"}, About: "nominal volume of the vessel", Kind: units.Volume, Unit: "l", Low: 0.5, High: 1e5, Default: none}
 }
 
 func prechargeKey() Key {
-	return Key{Name: "precharge", Also: []string{"pre-charge", "p0"}, About: "gas pressure of the vessel without water", Kind: Pressure, Unit: "bar", Low: 0, High: 10, Default: none, Given: chargeGauge}
+	return Key{Name: "precharge", Also: []string{"pre-charge", "p0"}, About: "gas pressure of the vessel without water", Kind: units.Pressure, Unit: "bar", Low: 0, High: 10, Default: none, Given: chargeGauge}
 }
 
 func coldPressureKey() Key {
-	return Key{Name: "pressure", Also: []string{"cold-pressure", "fill"}, About: "pressure when cold", Kind: Pressure, Unit: "bar", Low: 0, High: 16, Default: none, Given: gauge}
+	return Key{Name: "pressure", Also: []string{"cold-pressure", "fill"}, About: "pressure when cold", Kind: units.Pressure, Unit: "bar", Low: 0, High: 16, Default: none, Given: gauge}
 }
 
 func reliefKey() Key {
-	return Key{Name: "relief", Also: []string{"set", "valve"}, About: "set pressure of the relief valve", Kind: Pressure, Unit: "bar", Low: 0.6, High: 16, Default: 3}
+	return Key{Name: "relief", Also: []string{"set", "valve"}, About: "set pressure of the relief valve", Kind: units.Pressure, Unit: "bar", Low: 0.6, High: 16, Default: 3}
 }
 
 func expandedKey() Key {
-	return Key{Name: "expansion", Also: []string{"ve"}, About: "growth of the water, if it is known", Kind: Volume, Unit: "l", Low: 0, High: 1e5, Default: none, Optional: true}
+	return Key{Name: "expansion", Also: []string{"ve"}, About: "growth of the water, if it is known", Kind: units.Volume, Unit: "l", Low: 0, High: 1e5, Default: none, Optional: true}
 }
 
 const (
@@ -124,7 +126,7 @@ const boyle = "Boyle's law with the expansion of water by IAPWS R7-97(2012); gas
 var vesselHot = &Model{
 	Name: "vessel-hot-pressure", Also: []string{"vessel-hot"}, About: "hot pressure of a sealed system from its cold one, and the pre-charge that a pair tells of",
 	Keys: []Key{sizeKey(), systemVolumeKey(), hotColdKey(), hotKey(), coldPressureKey(), prechargeKey(), expandedKey()},
-	Kind: Pressure, Unit: "bar", ReadsAlso: []string{"hot-pressure"}, Meter: gauge, reverse: []int{hotPrecharge},
+	Kind: units.Pressure, Unit: "bar", ReadsAlso: []string{"hot-pressure"}, Meter: gauge, reverse: []int{hotPrecharge},
 	Source: boyle, Cautions: []Caution{hotWaterUnderPressure, vesselCharge},
 	check: hotterThanCold(hotCold, hotHot),
 	// Above the fill pressure the hot pressure rises with the pre-charge again.
@@ -186,9 +188,9 @@ const (
 var vesselPair = &Model{
 	Name: "vessel-precharge", Also: []string{"vessel-pair", "precharge"}, About: "pre-charge of an expansion vessel from a cold and a hot pressure",
 	Keys: []Key{sizeKey(), systemVolumeKey(), hotColdKey(), hotKey(), coldPressureKey(),
-		{Name: "hot-pressure", Also: []string{"final"}, About: "pressure when hot", Kind: Pressure, Unit: "bar", Low: 0, High: 16, Default: none, Given: gauge},
+		{Name: "hot-pressure", Also: []string{"final"}, About: "pressure when hot", Kind: units.Pressure, Unit: "bar", Low: 0, High: 16, Default: none, Given: gauge},
 		expandedKey()},
-	Kind: Pressure, Unit: "bar", ReadsAlso: []string{"precharge"}, Meter: chargeGauge, Source: boyle, Cautions: []Caution{hotWaterUnderPressure, vesselCharge},
+	Kind: units.Pressure, Unit: "bar", ReadsAlso: []string{"precharge"}, Meter: chargeGauge, Source: boyle, Cautions: []Caution{hotWaterUnderPressure, vesselCharge},
 	check: func(v *values) error {
 		const seen = 0.01 // bar, of a gauge
 		if v.x[pairHotPressure] < v.x[pairPressure]+seen {
@@ -226,7 +228,7 @@ func reserveOf(v *values, reserve, volume int) Litre {
 }
 
 func reserveKey() Key {
-	return Key{Name: "reserve", Also: []string{"vwr"}, About: "water in the vessel when cold; else 0.5% of the system, at least 3 l", Kind: Volume, Unit: "l", Low: 0, High: 1e4, Default: none, Optional: true}
+	return Key{Name: "reserve", Also: []string{"vwr"}, About: "water in the vessel when cold; else 0.5% of the system, at least 3 l", Kind: units.Volume, Unit: "l", Low: 0, High: 1e4, Default: none, Optional: true}
 }
 
 func vesselSize(v *values) float64 {
@@ -251,7 +253,7 @@ var vesselModels = []*Model{
 	{
 		Name: "vessel-size", About: "smallest expansion vessel for a system",
 		Keys: []Key{systemVolumeKey(), coldKey(), hotKey(), func() Key { k := prechargeKey(); k.Default = 1; return k }(), reliefKey(), reserveKey(), expandedKey()},
-		Kind: Volume, Unit: "l", ReadsAlso: []string{"size"}, Source: en12828, Edition: "EN 12828:2012+A1:2014 (from memory)", Cautions: []Caution{hotWaterUnderPressure},
+		Kind: units.Volume, Unit: "l", ReadsAlso: []string{"size"}, Source: en12828, Edition: "EN 12828:2012+A1:2014 (from memory)", Cautions: []Caution{hotWaterUnderPressure},
 		check: func(v *values) error {
 			if err := prechargeBelowFinal(sizePrecharge, sizeRelief)(v); err != nil {
 				return err
@@ -276,8 +278,8 @@ var vesselModels = []*Model{
 	{
 		Name: "vessel-acceptance", Also: []string{"acceptance"}, About: "part of an expansion vessel that can take water up",
 		Keys: []Key{prechargeKey(), reliefKey(),
-			{Name: "final", Also: []string{"pressure", "pe"}, About: "final pressure; else from the relief valve", Kind: Pressure, Unit: "bar", Low: 0.1, High: 16, Default: none, Optional: true}},
-		Kind: Share, Unit: "%", Source: en12828, Edition: "EN 12828:2012+A1:2014 (from memory)",
+			{Name: "final", Also: []string{"pressure", "pe"}, About: "final pressure; else from the relief valve", Kind: units.Pressure, Unit: "bar", Low: 0.1, High: 16, Default: none, Optional: true}},
+		Kind: units.Share, Unit: "%", Source: en12828, Edition: "EN 12828:2012+A1:2014 (from memory)",
 		check: func(v *values) error {
 			if acceptanceFinal(v) <= Bar(v.x[0]) {
 				return fmt.Errorf("the final pressure, %s bar, has to be above the pre-charge, %s bar", figure(float64(acceptanceFinal(v))), figure(v.x[0]))
@@ -295,7 +297,7 @@ var vesselModels = []*Model{
 	{
 		Name: "relief-valve", Also: []string{"relief", "safety-valve", "prv"}, About: "pressure at which the relief valve of a heating system lifts",
 		Keys: []Key{func() Key { k := reliefKey(); k.Name, k.Also = "set", []string{"relief", "valve"}; return k }()},
-		Kind: Pressure, Unit: "bar", Meter: gauge, Source: "EN 12828 and EN ISO 4126-1, from memory: lifts within 10% of its set pressure, reseats by 20% below",
+		Kind: units.Pressure, Unit: "bar", Meter: gauge, Source: "EN 12828 and EN ISO 4126-1, from memory: lifts within 10% of its set pressure, reseats by 20% below",
 		Edition:  "EN 12828:2012+A1:2014, EN ISO 4126-1:2013 (from memory)",
 		Cautions: []Caution{hotWaterUnderPressure, {"danger", "A relief valve that is blocked, capped or does not lift can let a boiler burst: never plug one, and take the appliance out of use until it is right."}},
 		predict:  func(v *values) float64 { return v.x[0] },
@@ -343,9 +345,9 @@ func vesselFillModel(name, about string, upper bool) *Model {
 	return &Model{
 		Name: name, About: about,
 		Keys: []Key{sizeKey(), prechargeKey(), reserveKey(), systemVolumeKey(), coldKey(), hotKey(), reliefKey(),
-			{Name: "final", Also: []string{"pe"}, About: "final pressure; else from the relief valve", Kind: Pressure, Unit: "bar", Low: 0.1, High: 16, Default: none, Optional: true},
+			{Name: "final", Also: []string{"pe"}, About: "final pressure; else from the relief valve", Kind: units.Pressure, Unit: "bar", Low: 0.1, High: 16, Default: none, Optional: true},
 			expandedKey()},
-		Kind: Pressure, Unit: "bar", ReadsAlso: []string{"pressure"}, Meter: gauge, Source: en12828, Edition: "EN 12828:2012+A1:2014 (from memory)", Cautions: []Caution{hotWaterUnderPressure},
+		Kind: units.Pressure, Unit: "bar", ReadsAlso: []string{"pressure"}, Meter: gauge, Source: en12828, Edition: "EN 12828:2012+A1:2014 (from memory)", Cautions: []Caution{hotWaterUnderPressure},
 		check: func(v *values) error {
 			switch {
 			case final(v) <= Bar(v.x[fillPrecharge]):

@@ -3,6 +3,8 @@ package measure
 import (
 	"fmt"
 	"math"
+
+	"kg/internal/units"
 )
 
 // Volumes from memory and common practice.
@@ -47,15 +49,15 @@ func systemVolume(v *values) float64 {
 func systemVolumeKeys() []Key {
 	panel := Spread{Relative: 0.15}
 	keys := []Key{
-		{Name: "single", Also: []string{"k1", "single-panel"}, About: "face of all single-panel radiators", Kind: Surface, Unit: "m2", High: 1e4, Default: 0, Given: panel},
-		{Name: "double", Also: []string{"k2", "double-panel", "radiators"}, About: "face of all double-panel radiators", Kind: Surface, Unit: "m2", High: 1e4, Default: 0, Given: panel},
+		{Name: "single", Also: []string{"k1", "single-panel"}, About: "face of all single-panel radiators", Kind: units.Surface, Unit: "m2", High: 1e4, Default: 0, Given: panel},
+		{Name: "double", Also: []string{"k2", "double-panel", "radiators"}, About: "face of all double-panel radiators", Kind: units.Surface, Unit: "m2", High: 1e4, Default: 0, Given: panel},
 	}
 	for _, p := range pipes {
-		keys = append(keys, Key{Name: p.name, About: fmt.Sprintf("copper pipe of %s mm", figure(p.outer)), Kind: Length, Unit: "m", High: 1e5, Default: 0, Given: Spread{Relative: 0.1}})
+		keys = append(keys, Key{Name: p.name, About: fmt.Sprintf("copper pipe of %s mm", figure(p.outer)), Kind: units.Length, Unit: "m", High: 1e5, Default: 0, Given: Spread{Relative: 0.1}})
 	}
 	return append(keys,
-		Key{Name: "boiler", About: "water in the boiler", Kind: Volume, Unit: "l", High: 1e4, Default: 3, Given: Spread{Relative: 0.1}, Assumed: Spread{Half: 2}},
-		Key{Name: "other", Also: []string{"buffer", "underfloor"}, About: "water in a buffer, a coil, underfloor pipes", Kind: Volume, Unit: "l", High: 1e6, Default: 0, Given: Spread{Relative: 0.05}})
+		Key{Name: "boiler", About: "water in the boiler", Kind: units.Volume, Unit: "l", High: 1e4, Default: 3, Given: Spread{Relative: 0.1}, Assumed: Spread{Half: 2}},
+		Key{Name: "other", Also: []string{"buffer", "underfloor"}, About: "water in a buffer, a coil, underfloor pipes", Kind: units.Volume, Unit: "l", High: 1e6, Default: 0, Given: Spread{Relative: 0.05}})
 }
 
 var chemicals = Caution{"caution", "Read the label and the safety sheet of the chemical: gloves, eye protection, and never mix two."}
@@ -63,7 +65,7 @@ var chemicals = Caution{"caution", "Read the label and the safety sheet of the c
 var volumeModels = []*Model{
 	{
 		Name: "system-volume", Also: []string{"water-volume"}, About: "water in a heating system from its radiators and pipes, and the dose of inhibitor",
-		Keys: systemVolumeKeys(), Kind: Volume, Unit: "l", Meter: Spread{Relative: 0.03},
+		Keys: systemVolumeKeys(), Kind: units.Volume, Unit: "l", Meter: Spread{Relative: 0.03},
 		Source: "panel radiators 5.2 and 10.3 l/m2, from memory; copper tubes of EN 1057; 1 l of inhibitor to 100 l of water: common practice, the label decides", Cautions: []Caution{chemicals},
 		check: func(v *values) error {
 			if v.x[radiatorSingle]+v.x[radiatorDouble]+v.x[otherWater] == 0 && systemVolume(v) <= v.x[boilerWater] {
@@ -87,8 +89,8 @@ var volumeModels = []*Model{
 	{
 		Name: "dosing", Also: []string{"inhibitor", "dose"}, About: "chemical for a volume of water",
 		Keys: []Key{func() Key { k := systemVolumeKey(); k.Default = none; return k }(),
-			{Name: "strength", Also: []string{"rate", "concentration"}, About: "of the dose, by the label", Kind: Share, Unit: "%", Low: 0.001, High: 60, Default: 1}},
-		Kind: Volume, Unit: "l", Meter: Spread{Half: 0.05}, Source: "proportion; 1%: common practice, the label decides", Cautions: []Caution{chemicals}, reverse: []int{0},
+			{Name: "strength", Also: []string{"rate", "concentration"}, About: "of the dose, by the label", Kind: units.Share, Unit: "%", Low: 0.001, High: 60, Default: 1}},
+		Kind: units.Volume, Unit: "l", Meter: Spread{Half: 0.05}, Source: "proportion; 1%: common practice, the label decides", Cautions: []Caution{chemicals}, reverse: []int{0},
 		predict: func(v *values) float64 { return v.x[0] * v.x[1] / 100 },
 		formula: func(v *values, y float64) string {
 			return fmt.Sprintf("%s l x %s%% = %s l", figure(v.x[0]), figure(v.x[1]), figure(y))

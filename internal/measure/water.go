@@ -3,6 +3,8 @@ package measure
 import (
 	"fmt"
 	"math"
+
+	"kg/internal/units"
 )
 
 // Bar is a pressure in bar; each function says whether above the air or absolute.
@@ -11,6 +13,9 @@ type (
 	Bar   float64
 	Litre float64
 )
+
+// atmosphere is the pressure of the standard atmosphere in bar.
+const atmosphere = units.Atmosphere
 
 // Gravity is the standard acceleration of free fall, in m/s² (exact, ISO 80000-3).
 const Gravity = 9.80665
@@ -137,12 +142,12 @@ func waterAbsolute(v *values) (Celsius, Bar) {
 	return Celsius(v.x[waterAt]), Bar(v.x[waterPressure] + atmosphere)
 }
 
-func waterModel(name, about string, k Kind, unit string, also []string, get func(WaterState) float64) *Model {
+func waterModel(name, about string, k units.Kind, unit string, also []string, get func(WaterState) float64) *Model {
 	return &Model{
 		Name: name, About: about, Also: also,
 		Keys: []Key{
-			{Name: "at", Also: []string{"temperature", "t", "water"}, About: "temperature of the water", Kind: Temperature, Unit: "C", Low: 0, High: 350, Default: none},
-			{Name: "pressure", Also: []string{"p"}, About: "pressure above the air", Kind: Pressure, Unit: "bar", Low: -atmosphere, High: 999, Default: 0},
+			{Name: "at", Also: []string{"temperature", "t", "water"}, About: "temperature of the water", Kind: units.Temperature, Unit: "C", Low: 0, High: 350, Default: none},
+			{Name: "pressure", Also: []string{"p"}, About: "pressure above the air", Kind: units.Pressure, Unit: "bar", Low: -atmosphere, High: 999, Default: 0},
 		},
 		Kind: k, Unit: unit, Source: iapws,
 		predict: func(v *values) float64 {
@@ -179,17 +184,17 @@ const (
 
 // The keys of water that is heated in a system.
 func coldKey() Key {
-	return Key{Name: "cold", About: "temperature of the water when cold", Kind: Temperature, Unit: "C", Low: 0, High: 120, Default: 10,
+	return Key{Name: "cold", About: "temperature of the water when cold", Kind: units.Temperature, Unit: "C", Low: 0, High: 120, Default: 10,
 		Given: Spread{Half: 2}, Assumed: Spread{Half: 5}}
 }
 
 func hotKey() Key {
-	return Key{Name: "hot", About: "mean temperature of the water when hot", Kind: Temperature, Unit: "C", Low: 0, High: 140, Default: 70,
+	return Key{Name: "hot", About: "mean temperature of the water when hot", Kind: units.Temperature, Unit: "C", Low: 0, High: 140, Default: 70,
 		Given: Spread{Half: 2}, Assumed: Spread{Half: 10}}
 }
 
 func systemVolumeKey() Key {
-	return Key{Name: "volume", Also: []string{"system", "system-volume"}, About: "water in the whole system", Kind: Volume, Unit: "l", Low: 1, High: 1e6, Default: 100,
+	return Key{Name: "volume", Also: []string{"system", "system-volume"}, About: "water in the whole system", Kind: units.Volume, Unit: "l", Low: 1, High: 1e6, Default: 100,
 		Given: Spread{Relative: 0.2}, Assumed: Spread{Relative: 0.3}}
 }
 
@@ -212,13 +217,13 @@ var waterModels = []*Model{
 	{
 		Name: "pump-start", Also: []string{"pump-rise", "pump-pressure"}, About: "by how much the pressure at a sensor rises when the pump starts",
 		Keys: []Key{
-			{Name: "head", Also: []string{"pump-head"}, About: "head of the pump at its working point", Kind: Length, Unit: "m", Low: 0, High: 100, Default: none, Given: Spread{Relative: 0.15}},
-			{Name: "position", Also: []string{"sensor", "where"}, About: "of the sensor: discharge (all of the head), vessel or suction (none of it), or the share in between", Kind: Share, Unit: "%", Low: 0, High: 100, Default: 50,
+			{Name: "head", Also: []string{"pump-head"}, About: "head of the pump at its working point", Kind: units.Length, Unit: "m", Low: 0, High: 100, Default: none, Given: Spread{Relative: 0.15}},
+			{Name: "position", Also: []string{"sensor", "where"}, About: "of the sensor: discharge (all of the head), vessel or suction (none of it), or the share in between", Kind: units.Share, Unit: "%", Low: 0, High: 100, Default: 50,
 				Assumed:   Spread{Half: 50},
 				Nicknames: map[string]string{"discharge": "100", "after": "100", "outlet": "100", "vessel": "0", "suction": "0", "inlet": "0", "before": "0", "neutral": "0"}},
-			{Name: "water", Also: []string{"at", "temperature"}, About: "temperature of the water", Kind: Temperature, Unit: "C", Low: 0, High: 99, Default: 40, Assumed: Spread{Half: 20}},
+			{Name: "water", Also: []string{"at", "temperature"}, About: "temperature of the water", Kind: units.Temperature, Unit: "C", Low: 0, High: 99, Default: 40, Assumed: Spread{Half: 20}},
 		},
-		Kind: Pressure, Unit: "bar", Meter: Spread{Half: 0.02}, Source: "hydrostatics: the pressure where the vessel is connected does not change, and behind the pump it is higher by its head; vessel on the suction side assumed",
+		Kind: units.Pressure, Unit: "bar", Meter: Spread{Half: 0.02}, Source: "hydrostatics: the pressure where the vessel is connected does not change, and behind the pump it is higher by its head; vessel on the suction side assumed",
 		Cautions: []Caution{hotWaterUnderPressure},
 		predict: func(v *values) float64 {
 			return float64(Head(v.x[riseHead], Celsius(v.x[riseWater]))) * v.x[risePosition] / 100
@@ -238,14 +243,14 @@ var waterModels = []*Model{
 		},
 		card: &cardPlan{key: riseHead, from: 1, to: 8, step: 0.5},
 	},
-	waterModel("water-density", "density of water", Density, "kg/m3", nil, func(w WaterState) float64 { return w.Density }),
-	waterModel("water-enthalpy", "specific enthalpy of water", Enthalpy, "kJ/kg", nil, func(w WaterState) float64 { return w.Enthalpy }),
-	waterModel("water-heat", "heat that a litre of water holds per kelvin: kW for 1 l/s and 1 K", HeatCapacity, "kJ/(l K)",
+	waterModel("water-density", "density of water", units.Density, "kg/m3", nil, func(w WaterState) float64 { return w.Density }),
+	waterModel("water-enthalpy", "specific enthalpy of water", units.Enthalpy, "kJ/kg", nil, func(w WaterState) float64 { return w.Enthalpy }),
+	waterModel("water-heat", "heat that a litre of water holds per kelvin: kW for 1 l/s and 1 K", units.HeatCapacity, "kJ/(l K)",
 		[]string{"water-heat-capacity", "water-capacity"}, func(w WaterState) float64 { return w.Density * w.HeatCap / 1000 }),
 	{
 		Name: "water-boiling", Also: []string{"saturation", "boiling", "water-saturation"}, About: "absolute pressure at which water boils, and the temperature for a pressure",
-		Keys: []Key{{Name: "at", Also: []string{"temperature", "t", "water"}, About: "temperature of the water", Kind: Temperature, Unit: "C", Low: 0, High: 370, Default: none}},
-		Kind: Pressure, Unit: "bara", Meter: Spread{Half: 0.02}, reverse: []int{0}, Source: "IAPWS R7-97(2012), region 4", Cautions: []Caution{hotWaterUnderPressure},
+		Keys: []Key{{Name: "at", Also: []string{"temperature", "t", "water"}, About: "temperature of the water", Kind: units.Temperature, Unit: "C", Low: 0, High: 370, Default: none}},
+		Kind: units.Pressure, Unit: "bara", Meter: Spread{Half: 0.02}, reverse: []int{0}, Source: "IAPWS R7-97(2012), region 4", Cautions: []Caution{hotWaterUnderPressure},
 		predict: func(v *values) float64 { return float64(BoilingPressure(Celsius(v.x[0]))) - atmosphere },
 		formula: func(v *values, y float64) string {
 			return fmt.Sprintf("ps(%s C) = %s bar abs = %s bar above the air", figure(v.x[0]), figure(y+atmosphere), figure(y))
@@ -255,8 +260,8 @@ var waterModels = []*Model{
 	{
 		Name: "expansion", About: "by how much water grows when it is heated", Also: []string{"expansion-volume", "water-expansion"},
 		Keys: []Key{systemVolumeKey(), coldKey(), hotKey(),
-			{Name: "pressure", About: "pressure above the air", Kind: Pressure, Unit: "bar", Low: 0, High: 100, Default: systemPressure - 1}},
-		Kind: Volume, Unit: "l", Source: iapws, Cautions: []Caution{hotWaterUnderPressure},
+			{Name: "pressure", About: "pressure above the air", Kind: units.Pressure, Unit: "bar", Low: 0, High: 100, Default: systemPressure - 1}},
+		Kind: units.Volume, Unit: "l", Source: iapws, Cautions: []Caution{hotWaterUnderPressure},
 		check: func(v *values) error {
 			if boil := BoilingPressure(Celsius(v.x[expansionHot])); Bar(v.x[expansionPressure]+atmosphere) < boil {
 				return fmt.Errorf("at %s C water boils below %s bar above the air: give a higher pressure", figure(v.x[expansionHot]), figure(float64(boil)-atmosphere))
@@ -275,10 +280,10 @@ var waterModels = []*Model{
 	{
 		Name: "static-head", Also: []string{"head"}, About: "pressure of a column of water, and the height for a pressure",
 		Keys: []Key{
-			{Name: "height", Also: []string{"h"}, About: "from the gauge to the highest water", Kind: Length, Unit: "m", Low: 0, High: 1000, Default: none, Given: Spread{Half: 0.1}},
-			{Name: "water", Also: []string{"at", "temperature"}, About: "temperature of the water", Kind: Temperature, Unit: "C", Low: 0, High: 99, Default: 10, Given: Spread{Half: 2}, Assumed: Spread{Half: 10}},
+			{Name: "height", Also: []string{"h"}, About: "from the gauge to the highest water", Kind: units.Length, Unit: "m", Low: 0, High: 1000, Default: none, Given: Spread{Half: 0.1}},
+			{Name: "water", Also: []string{"at", "temperature"}, About: "temperature of the water", Kind: units.Temperature, Unit: "C", Low: 0, High: 99, Default: 10, Given: Spread{Half: 2}, Assumed: Spread{Half: 10}},
 		},
-		Kind: Pressure, Unit: "bar", Meter: Spread{Half: 0.05}, reverse: []int{0}, Source: "hydrostatics with the density of " + iapws,
+		Kind: units.Pressure, Unit: "bar", Meter: Spread{Half: 0.05}, reverse: []int{0}, Source: "hydrostatics with the density of " + iapws,
 		Cautions: []Caution{hotWaterUnderPressure},
 		predict:  func(v *values) float64 { return float64(Head(v.x[0], Celsius(v.x[1]))) },
 		formula: func(v *values, y float64) string {
@@ -289,11 +294,11 @@ var waterModels = []*Model{
 	{
 		Name: "cold-fill", Also: []string{"fill-pressure"}, About: "fill pressure of a cold sealed system over its height",
 		Keys: []Key{
-			{Name: "height", Also: []string{"h"}, About: "from the gauge to the highest water", Kind: Length, Unit: "m", Low: 0, High: 100, Default: none, Given: Spread{Half: 0.3}},
-			{Name: "water", Also: []string{"at", "temperature"}, About: "temperature of the water", Kind: Temperature, Unit: "C", Low: 0, High: 99, Default: 10, Assumed: Spread{Half: 10}},
-			{Name: "margin", About: "over the static head: 0.2 bar for the pre-charge and 0.3 more for the fill", Kind: Pressure, Unit: "bar", Low: 0, High: 5, Default: 0.5},
+			{Name: "height", Also: []string{"h"}, About: "from the gauge to the highest water", Kind: units.Length, Unit: "m", Low: 0, High: 100, Default: none, Given: Spread{Half: 0.3}},
+			{Name: "water", Also: []string{"at", "temperature"}, About: "temperature of the water", Kind: units.Temperature, Unit: "C", Low: 0, High: 99, Default: 10, Assumed: Spread{Half: 10}},
+			{Name: "margin", About: "over the static head: 0.2 bar for the pre-charge and 0.3 more for the fill", Kind: units.Pressure, Unit: "bar", Low: 0, High: 5, Default: 0.5},
 		},
-		Kind: Pressure, Unit: "bar", Meter: Spread{Half: 0.05},
+		Kind: units.Pressure, Unit: "bar", Meter: Spread{Half: 0.05},
 		Source: "EN 12828 Annex D in outline: static head and margins, from memory; the maker's figure comes first", Cautions: []Caution{hotWaterUnderPressure},
 		predict: func(v *values) float64 { return float64(Head(v.x[0], Celsius(v.x[1]))) + v.x[2] },
 		tolerance: func(*values, float64) float64 {

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"kg/internal/units"
 )
 
 // Attribute is one thing that has to agree, by its name, with its value as it is
@@ -18,9 +20,10 @@ type Attribute struct {
 
 // meaning is how the values of an attribute are read and compared.
 type meaning struct {
-	name      string
-	dimension dimension // empty for words and threads
-	thread    bool
+	name    string
+	kind    units.Kind // of quantity; of no meaning where any will do
+	anyKind bool
+	thread  bool
 	// covers says that the value is what the part can bear or measure: another one
 	// that bears more will do.
 	covers bool
@@ -35,25 +38,25 @@ type meaning struct {
 var meanings = []meaning{
 	{name: "thread", thread: true, hint: "G 1/2"},
 	{name: "thread 2", thread: true, hint: "G 3/8"},
-	{name: "voltage", dimension: voltage, covers: true, usual: 0.06, hint: "220 to 240 V"},
-	{name: "range", covers: true, hint: "0 to 4 bar"},
-	{name: "temperature range", dimension: temperature, covers: true, hint: "-10 to 110 C"},
-	{name: "output", hint: "0.5 to 3.5 V"},
-	{name: "set pressure", dimension: pressure, usual: 0, hint: "3 bar ± 0.1"},
-	{name: "set temperature", dimension: temperature, usual: 0, hint: "90 C ± 3"},
-	{name: "pre-charge", dimension: pressure, usual: 0.1, hint: "0.75 bar ± 0.1"},
-	{name: "volume", dimension: volume, usual: 0.05, hint: "8 l"},
-	{name: "pipe size", dimension: length, usual: 0.01, hint: "22 mm"},
-	{name: "length", dimension: length, usual: 0.005, hint: "130 mm"},
-	{name: "diameter", dimension: length, usual: 0.005, hint: "60 mm"},
-	{name: "head", dimension: length, usual: 0.05, hint: "6 m"},
-	{name: "power", dimension: power, usual: 0.05, hint: "3 kW"},
-	{name: "current", dimension: current, covers: true, usual: 0.05, hint: "3 A"},
-	{name: "resistance", dimension: resistance, usual: 0.02, hint: "10 kohm ± 2 %"},
-	{name: "flow", dimension: flow, usual: 0.05, hint: "12 l/min"},
-	{name: "stroke", dimension: length, usual: 0.02, hint: "4 mm"},
-	{name: "capacitance", dimension: capacitance, usual: 0.05, hint: "2 uF"},
-	{name: "plates", dimension: number, hint: "16"},
+	{name: "voltage", kind: units.Voltage, covers: true, usual: 0.06, hint: "220 to 240 V"},
+	{name: "range", anyKind: true, covers: true, hint: "0 to 4 bar"},
+	{name: "temperature range", kind: units.Temperature, covers: true, hint: "-10 to 110 C"},
+	{name: "output", anyKind: true, hint: "0.5 to 3.5 V"},
+	{name: "set pressure", kind: units.Pressure, usual: 0, hint: "3 bar ± 0.1"},
+	{name: "set temperature", kind: units.Temperature, usual: 0, hint: "90 C ± 3"},
+	{name: "pre-charge", kind: units.Pressure, usual: 0.1, hint: "0.75 bar ± 0.1"},
+	{name: "volume", kind: units.Volume, usual: 0.05, hint: "8 l"},
+	{name: "pipe size", kind: units.Length, usual: 0.01, hint: "22 mm"},
+	{name: "length", kind: units.Length, usual: 0.005, hint: "130 mm"},
+	{name: "diameter", kind: units.Length, usual: 0.005, hint: "60 mm"},
+	{name: "head", kind: units.Length, usual: 0.05, hint: "6 m"},
+	{name: "power", kind: units.Power, usual: 0.05, hint: "3 kW"},
+	{name: "current", kind: units.Current, covers: true, usual: 0.05, hint: "3 A"},
+	{name: "resistance", kind: units.Resistance, usual: 0.02, hint: "10 kohm ± 2 %"},
+	{name: "flow", kind: units.Flow, usual: 0.05, hint: "12 l/min"},
+	{name: "stroke", kind: units.Length, usual: 0.02, hint: "4 mm"},
+	{name: "capacitance", kind: units.Capacitance, usual: 0.05, hint: "2 uF"},
+	{name: "plates", kind: units.Number, hint: "16"},
 }
 
 func meaningOf(name string) (meaning, bool) {
@@ -71,10 +74,10 @@ func foldedName(s string) string {
 
 // Value is an attribute that was read.
 type Value struct {
-	Low, High float64 // in the first unit of its dimension; the same for one value
+	Low, High float64 // in the first unit of its kind; the same for one value
 	// Tolerance is how far off either end may be; NaN where it is not written.
 	Tolerance float64
-	dimension dimension
+	kind      units.Kind
 	Thread    Thread
 	Word      string
 }
@@ -96,8 +99,8 @@ func (a Attribute) Read() (Value, error) {
 	if err != nil {
 		return Value{}, fmt.Errorf("%s: %w: write it like %q", a.Name, err, m.hint)
 	}
-	if m.dimension != "" && v.dimension != m.dimension {
-		return Value{}, fmt.Errorf("%s: %q is a %s, and a %s belongs here: write it like %q", a.Name, a.Text, v.dimension, m.dimension, m.hint)
+	if !m.anyKind && v.kind != m.kind {
+		return Value{}, fmt.Errorf("%s: %q is a %s, and a %s belongs here: write it like %q", a.Name, a.Text, v.kind, m.kind, m.hint)
 	}
 	return v, nil
 }
@@ -114,7 +117,7 @@ func parseQuantity(s string) (Value, error) {
 	if !between {
 		high = low
 	}
-	v := Value{dimension: u.dimension, Tolerance: math.NaN()}
+	v := Value{kind: u.kind, Tolerance: math.NaN()}
 	if v.Low, err = figure(low); err != nil {
 		return Value{}, err
 	}
@@ -136,12 +139,12 @@ func parseQuantity(s string) (Value, error) {
 		tu := u
 		switch {
 		case name == "":
-		case name == "K" && u.dimension == temperature:
+		case name == "K" && u.kind == units.Temperature:
 		default:
 			if tu, err = unitNamed(name); err != nil {
 				return Value{}, err
 			}
-			if tu.dimension != u.dimension {
+			if tu.kind != u.kind {
 				return Value{}, fmt.Errorf("the tolerance %q is not in the unit of the value", tolerance)
 			}
 		}
@@ -239,7 +242,7 @@ func difference(want, has Attribute) Difference {
 		}
 	case m.thread:
 		d.thread(w.Thread, h.Thread)
-	case w.dimension != h.dimension:
+	case w.kind != h.kind:
 		d.Distance, d.Why = FarthestApart, "not the same kind of quantity"
 	default:
 		d.quantity(w, h, m)
@@ -267,7 +270,7 @@ func (d *Difference) quantity(w, h Value, m meaning) {
 	}
 	low, high := w.Low-h.Low, h.High-w.High // how far the candidate goes beyond
 	switch {
-	case m.covers && w.Low == w.High && h.Low == h.High && m.dimension == current:
+	case m.covers && w.Low == w.High && h.Low == h.High && m.kind == units.Current:
 		low, high = 0, max(0, -high) // bears less than wanted
 	case m.covers && !(w.Low == w.High && h.Low == h.High):
 		low, high = max(0, -low), max(0, -high)

@@ -3,57 +3,67 @@ package parts
 import (
 	"fmt"
 	"strings"
+
+	"kg/internal/units"
 )
 
-// dimension is what kind of quantity a unit measures.
-type dimension string
-
-const (
-	pressure    dimension = "pressure"
-	voltage     dimension = "voltage"
-	current     dimension = "current"
-	power       dimension = "power"
-	length      dimension = "length"
-	volume      dimension = "volume"
-	flow        dimension = "flow"
-	resistance  dimension = "resistance"
-	temperature dimension = "temperature"
-	frequency   dimension = "frequency"
-	capacitance dimension = "capacitance"
-	duration    dimension = "time"
-	number      dimension = "number"
-)
-
-type unit struct {
-	dimension dimension
-	factor    float64 // to the first unit of the dimension
+// written are the units that may stand in lists, the first of each kind being the one
+// that values are held in. Lists do not say of what kind a value is, so that no name
+// stands for two kinds here: m is a metre, and never milliohms or minutes.
+var written = []struct {
+	kind  units.Kind
+	names string
+}{
+	{units.Pressure, "bar mbar Pa kPa MPa psi mH2O"},
+	{units.Voltage, "V VAC VDC mV kV"},
+	{units.Current, "A mA uA µA"},
+	{units.Power, "W kW mW MW"},
+	{units.Length, "mm cm m in"},
+	{units.Volume, "l litre litres ml"},
+	{units.Flow, "l/min l/h l/s m3/h"},
+	{units.Resistance, "ohm kohm mOhm MOhm Ω kΩ"},
+	{units.Temperature, "C °C"},
+	{units.Frequency, "Hz"},
+	{units.Capacitance, "uF µF"},
+	{units.Duration, "s min"},
 }
 
-// units by their names in lower case; those that differ by case alone come first
-// in exact.
-var (
-	exact = map[string]unit{"mOhm": {resistance, 1e-3}, "MOhm": {resistance, 1e6}, "mW": {power, 1e-3}, "MW": {power, 1e6}}
-	units = map[string]unit{
-		"bar": {pressure, 1}, "mbar": {pressure, 1e-3}, "pa": {pressure, 1e-5}, "kpa": {pressure, 1e-2}, "mpa": {pressure, 10},
-		"psi": {pressure, 0.0689475729}, "mh2o": {pressure, 0.0980665},
-		"v": {voltage, 1}, "vac": {voltage, 1}, "vdc": {voltage, 1}, "mv": {voltage, 1e-3}, "kv": {voltage, 1e3},
-		"a": {current, 1}, "ma": {current, 1e-3}, "ua": {current, 1e-6}, "µa": {current, 1e-6},
-		"w": {power, 1}, "kw": {power, 1e3},
-		"mm": {length, 1}, "cm": {length, 10}, "m": {length, 1000}, "in": {length, 25.4},
-		"l": {volume, 1}, "litre": {volume, 1}, "litres": {volume, 1}, "ml": {volume, 1e-3},
-		"l/min": {flow, 1}, "l/h": {flow, 1.0 / 60}, "l/s": {flow, 60}, "m3/h": {flow, 1000.0 / 60},
-		"ohm": {resistance, 1}, "kohm": {resistance, 1e3}, "ω": {resistance, 1}, "kω": {resistance, 1e3},
-		"c": {temperature, 1}, "°c": {temperature, 1}, "hz": {frequency, 1}, "uf": {capacitance, 1}, "µf": {capacitance, 1},
-		"s": {duration, 1}, "min": {duration, 60}, "": {number, 1}, "pin": {number, 1}, "pins": {number, 1},
+type unit struct {
+	kind   units.Kind
+	factor float64 // to the first unit of the kind
+}
+
+// unitsWritten maps the names of units, as they stand and in small letters, but for
+// those that only capitals tell apart.
+var unitsWritten = func() map[string]unit {
+	out := map[string]unit{"": {units.Number, 1}, "pin": {units.Number, 1}, "pins": {units.Number, 1}}
+	low := map[string][]unit{}
+	for _, w := range written {
+		first := 0.0
+		for name := range strings.FieldsSeq(w.names) {
+			factor := units.Usual(w.kind, name).Factor
+			if first == 0 {
+				first = factor
+			}
+			u := unit{w.kind, factor / first}
+			out[name] = u
+			low[strings.ToLower(name)] = append(low[strings.ToLower(name)], u)
+		}
 	}
-)
+	for name, all := range low {
+		if len(all) == 1 {
+			out[name] = all[0]
+		}
+	}
+	return out
+}()
 
 // unitNamed looks a unit up as it is written.
 func unitNamed(s string) (unit, error) {
-	if u, ok := exact[s]; ok {
+	if u, ok := unitsWritten[s]; ok {
 		return u, nil
 	}
-	if u, ok := units[strings.ToLower(s)]; ok {
+	if u, ok := unitsWritten[strings.ToLower(s)]; ok {
 		return u, nil
 	}
 	return unit{}, fmt.Errorf("%q is no unit that is known here", s)

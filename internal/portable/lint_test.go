@@ -28,6 +28,7 @@ var rooms = []string{
 	"kg/internal/measure",
 	"kg/internal/parts",
 	"kg/internal/portable",
+	"kg/internal/units",
 	"kg/internal/library", "kg/internal/hear", "kg/internal/advise", "kg/internal/catalogue",
 }
 

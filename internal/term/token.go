@@ -14,6 +14,8 @@ import (
 	"github.com/blevesearch/snowballstem"
 	"github.com/blevesearch/snowballstem/english"
 	"golang.org/x/text/unicode/norm"
+
+	"kg/internal/units"
 )
 
 // Token is one term of a text and the bytes of the text that it stands for. The
@@ -63,13 +65,34 @@ var american = map[string]string{
 	"faucet": "tap", "faucets": "taps", "furnace": "boiler", "programer": "programmer",
 }
 
-// unitWords maps the ways a unit is written to one.
-var unitWords = map[string]string{
-	"bar": "bar", "bars": "bar", "mbar": "mbar", "psi": "psi", "kpa": "kpa", "c": "c", "degc": "c", "degrees": "c", "degree": "c", "deg": "c",
-	"celsius": "c", "v": "v", "volt": "v", "volts": "v", "ohm": "ohm", "ohms": "ohm", "kohm": "kohm", "k": "kohm", "kilohm": "kohm", "kilohms": "kohm", "a": "a",
-	"amp": "a", "amps": "a", "ma": "ma", "ua": "ua", "µa": "ua", "mm": "mm", "kw": "kw", "w": "w", "watts": "w", "litre": "l", "litres": "l",
-	"l": "l", "ppm": "ppm", "hz": "hz",
+// unitsSaid are the units that people write after a number, in small letters, by
+// what they are taken to measure in the mouth of people who speak of faults.
+var unitsSaid = []struct {
+	kind  units.Kind
+	words string
+}{
+	{units.Pressure, "bar bars mbar psi kpa"},
+	{units.Temperature, "c degc degrees degree deg celsius"},
+	{units.Voltage, "v volt volts"},
+	{units.Resistance, "ohm ohms kohm k kilohm kilohms"},
+	{units.Current, "a amp amps ma ua µa"},
+	{units.Length, "mm"},
+	{units.Power, "kw w watts"},
+	{units.Volume, "l litre litres"},
+	{units.Share, "ppm"},
+	{units.Frequency, "hz"},
 }
+
+// unitWords maps the ways a unit is written to one.
+var unitWords = func() map[string]string {
+	out := map[string]string{}
+	for _, said := range unitsSaid {
+		for word := range strings.FieldsSeq(said.words) {
+			out[word] = strings.ToLower(units.Usual(said.kind, word).Name())
+		}
+	}
+	return out
+}()
 
 var (
 	quantity = regexp.MustCompile(`^(\d+(?:[.,]\d+)?) ?°? ?([a-zA-Zµ]+)\b`)

@@ -1,4 +1,7 @@
-package measure
+// Package units owns the units that people write: their names, what kind of quantity
+// they are of, and how they convert. Who reads a text says which of them may stand
+// there; what they are stands here alone.
+package units
 
 import "strings"
 
@@ -29,46 +32,49 @@ const (
 	Enthalpy                  // kilojoule per kilogram
 	HeatCapacity              // kilojoule per litre and kelvin
 	Line                      // resistance of a line, in ohms per kilometre
-	kinds
+	Frequency                 // hertz
+	Capacitance               // microfarad
+	Kinds                     // how many there are
 )
 
-var kindNames = [kinds]string{
+var kindNames = [Kinds]string{
 	"plain number", "word", "temperature", "temperature difference", "pressure", "resistance", "voltage",
 	"current", "power", "flow", "volume", "time", "length", "cross-section", "area", "percentage",
 	"concentration", "heating value", "density", "specific enthalpy", "heat capacity", "resistance per length",
+	"frequency", "capacitance",
 }
 
 // String names the kind.
 func (k Kind) String() string {
-	if k < kinds {
+	if k < Kinds {
 		return kindNames[k]
 	}
 	return "unknown kind"
 }
 
-// article is the kind with "a" or "an" before it.
-func (k Kind) article() string {
+// Article is the kind with "a" or "an" before it.
+func (k Kind) Article() string {
 	if name := k.String(); strings.ContainsRune("aeiou", rune(name[0])) {
 		return "an " + name
 	}
 	return "a " + k.String()
 }
 
-// unit is a name of a unit: so many of the kind's own unit, after an offset.
-type unit struct {
-	kind   Kind
+// Unit is a unit: a figure in it, times Factor and plus Offset, is in the kind's own.
+type Unit struct {
+	Kind   Kind
 	names  string // separated by spaces; the first is the one that is printed
-	factor float64
-	offset float64
+	Factor float64
+	Offset float64
 }
 
-// Standard atmosphere in bar (exact).
-const atmosphere = 1.01325
+// Atmosphere is the standard atmosphere in bar (exact).
+const Atmosphere = 1.01325
 
-// units are the names that people write. Factors are exact by definition
+// table holds the names that people write. Factors are exact by definition
 // (SI brochure, 9th edition; international yard and pound) unless said otherwise.
 // Heads of water are at 4 degrees C, those of mercury at 0, by convention.
-var units = []unit{
+var table = []Unit{
 	{Number, "- 1", 1, 0},
 	{Temperature, "C °C ℃ degC deg degrees degree deg.C celsius centigrade", 1, 0},
 	{Temperature, "F °F ℉ degF deg.F fahrenheit", 5.0 / 9, -32 * 5.0 / 9},
@@ -77,14 +83,14 @@ var units = []unit{
 	{Difference, "F °F ℉ degF fahrenheit", 5.0 / 9, 0},
 	{Difference, "mK", 1e-3, 0},
 	{Pressure, "bar barg bars bar(g)", 1, 0},
-	{Pressure, "bara bar(a) barabs", 1, -atmosphere},
+	{Pressure, "bara bar(a) barabs", 1, -Atmosphere},
 	{Pressure, "mbar mb mbarg millibar millibars hPa", 1e-3, 0},
 	{Pressure, "Pa pascal", 1e-5, 0},
 	{Pressure, "kPa kPag", 1e-2, 0},
-	{Pressure, "kPaa kPa(a)", 1e-2, -atmosphere},
+	{Pressure, "kPaa kPa(a)", 1e-2, -Atmosphere},
 	{Pressure, "MPa", 10, 0},
 	{Pressure, "psi psig lb/in2 lbf/in2", 0.0689475729, 0},
-	{Pressure, "psia", 0.0689475729, -atmosphere},
+	{Pressure, "psia", 0.0689475729, -Atmosphere},
 	{Pressure, "inH2O inwg inWC inw.g. iwc inwater inchesofwater inchesH2O \"wg inWG \"WC", 2.4908891e-3, 0},
 	{Pressure, "mmH2O mmwg mmWG mmWC", 9.80665e-5, 0},
 	{Pressure, "cmH2O cmwg", 9.80665e-4, 0},
@@ -92,13 +98,13 @@ var units = []unit{
 	{Pressure, "ftH2O fthead ftwater ftofwater", 2.989067e-2, 0},
 	{Pressure, "mmHg torr", 1.33322387e-3, 0},
 	{Pressure, "inHg", 3.386389e-2, 0},
-	{Pressure, "atm", atmosphere, 0},
+	{Pressure, "atm", Atmosphere, 0},
 	{Pressure, "kgf/cm2 kg/cm2", 0.980665, 0},
 	{Resistance, "ohm Ω Ω ohms R r", 1, 0},
 	{Resistance, "kohm k K kΩ kΩ KΩ kohms kilohm kilohms kiloohm kiloohms", 1e3, 0},
-	{Resistance, "Mohm M MΩ MΩ Mohms megohm megohms meg megaohm megaohms", 1e6, 0},
+	{Resistance, "Mohm MOhm M MΩ MΩ Mohms megohm megohms meg megaohm megaohms", 1e6, 0},
 	{Resistance, "Gohm G GΩ GΩ gigohm gigaohm gigohms", 1e9, 0},
-	{Resistance, "mohm m mΩ mΩ milliohm milliohms", 1e-3, 0},
+	{Resistance, "mohm mOhm m mΩ mΩ milliohm milliohms", 1e-3, 0},
 	{Voltage, "V volt volts VAC VDC v", 1, 0},
 	{Voltage, "mV millivolt millivolts mVDC mVAC", 1e-3, 0},
 	{Voltage, "kV", 1e3, 0},
@@ -109,6 +115,7 @@ var units = []unit{
 	{Power, "kW kilowatt kilowatts", 1, 0},
 	{Power, "W watt watts", 1e-3, 0},
 	{Power, "MW", 1e3, 0},
+	{Power, "mW", 1e-6, 0},
 	{Power, "BTU/h Btu/hr btuh btu/h BTUH", 2.9307107e-4, 0}, // international table
 	{Power, "MBH kBTU/h kbtu/hr", 0.29307107, 0},
 	{Power, "hp", 0.745699872, 0},
@@ -159,68 +166,74 @@ var units = []unit{
 	{Line, "ohm/km Ω/km Ω/km", 1, 0},
 	{Line, "ohm/m Ω/m Ω/m", 1e3, 0},
 	{Line, "mohm/m mΩ/m", 1, 0},
+	{Frequency, "Hz hertz", 1, 0},
+	{Capacitance, "uF µF μF", 1, 0},
 }
 
-// name is how the unit is printed.
-func (u *unit) name() string {
-	if u.kind == HeatCapacity { // the one whose name has a space in it
+// Name is how the unit is printed.
+func (u *Unit) Name() string {
+	if u.Kind == HeatCapacity { // the one whose name has a space in it
 		return "kJ/(l K)"
 	}
 	name, _, _ := strings.Cut(u.names, " ")
 	return name
 }
 
-// unitNames maps what people write to units, kind by kind, as it stands and in
+// byName maps what people write to units, kind by kind, as it stands and in
 // small letters.
-var unitNames = func() (exact [kinds]map[string]*unit) {
+var byName = func() (exact [Kinds]map[string]*Unit) {
 	for k := range exact {
-		exact[k] = map[string]*unit{}
+		exact[k] = map[string]*Unit{}
 	}
-	for i := range units {
-		u := &units[i]
+	for i := range table {
+		u := &table[i]
 		for name := range strings.FieldsSeq(u.names) {
-			exact[u.kind][name] = u
+			exact[u.Kind][name] = u
 		}
 	}
-	for i := range units {
-		u := &units[i]
+	for i := range table {
+		u := &table[i]
 		for name := range strings.FieldsSeq(u.names) {
-			if low := strings.ToLower(name); exact[u.kind][low] == nil {
-				exact[u.kind][low] = u
+			if low := strings.ToLower(name); exact[u.Kind][low] == nil {
+				exact[u.Kind][low] = u
 			}
 		}
 	}
 	return exact
 }()
 
-// findUnit looks a unit of a kind up.
-func findUnit(k Kind, name string) *unit {
-	if u := unitNames[k][name]; u != nil {
+// Find looks a unit of a kind up, as it is written or else in small letters; nil if there
+// is none of that name.
+func Find(k Kind, name string) *Unit {
+	if u := byName[k][name]; u != nil {
 		return u
 	}
-	return unitNames[k][strings.ToLower(name)]
+	return byName[k][strings.ToLower(name)]
 }
 
-// mustUnit is for the tables of this package, which a test walks.
-func mustUnit(k Kind, name string) *unit {
-	if u := findUnit(k, name); u != nil {
+// Usual looks a unit up that a table of models names; the kind's own where it does not.
+func Usual(k Kind, name string) *Unit {
+	if u := Find(k, name); u != nil {
 		return u
 	}
-	for i := range units {
-		if units[i].kind == k {
-			return &units[i]
+	for i := range table {
+		if table[i].Kind == k {
+			return &table[i]
 		}
 	}
-	return &units[0]
+	return &table[0]
 }
 
-// unitsOf lists the printed names of the units of a kind.
-func unitsOf(k Kind) []string {
+// NamesOf lists the printed names of the units of a kind.
+func NamesOf(k Kind) []string {
 	var out []string
-	for i := range units {
-		if units[i].kind == k {
-			out = append(out, units[i].name())
+	for i := range table {
+		if table[i].Kind == k {
+			out = append(out, table[i].Name())
 		}
 	}
 	return out
 }
+
+// Of converts a figure in the kind's own unit into this one.
+func (u *Unit) Of(x float64) float64 { return (x - u.Offset) / u.Factor }
