@@ -1,4 +1,4 @@
-package measure_test
+package measure
 
 import (
 	"fmt"
@@ -10,8 +10,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"kg/internal/measure"
 )
 
 // digits prints a figure to six digits: enough to see that it has changed, few enough
@@ -24,7 +22,7 @@ func digits(x float64) string {
 }
 
 // answer writes all that is said about a case down, a line for each part of it.
-func answer(b *strings.Builder, model, keys string, j measure.Judgement) {
+func answer(b *strings.Builder, model, keys string, j Judgement) {
 	fmt.Fprintf(b, "%s %s\n", model, keys)
 	line := func(what string, args ...any) { fmt.Fprintf(b, "\t"+what+"\n", args...) }
 	line("%s %s from %s to %s, standard %s, tolerance %s, expanded %s", digits(j.In(j.Expected)), j.Unit(), digits(j.In(j.Low)), digits(j.In(j.High)),
@@ -56,7 +54,7 @@ func answer(b *strings.Builder, model, keys string, j measure.Judgement) {
 func TestEveryAnswerIsTheOneThatIsWrittenDown(t *testing.T) {
 	t.Parallel()
 	var b strings.Builder
-	for _, m := range measure.Models() {
+	for _, m := range Models() {
 		fmt.Fprintf(&b, "# %s, %s, %s\n", m.Name, m.Kind, m.Unit)
 		for _, k := range m.Keys {
 			fmt.Fprintf(&b, "\t%s: %s to %s, default %s, %s; %s\n", k.Name, digits(k.Low), digits(k.High), digits(k.Default), k.Unit, k.Explain())
@@ -70,7 +68,7 @@ func TestEveryAnswerIsTheOneThatIsWrittenDown(t *testing.T) {
 		for _, more := range []string{"", " reads=0.001", " reads=9000", " reads=OL", " reads=short"} {
 			g, err := given(m.Name, strings.TrimSpace(without+more))
 			if err == nil {
-				var j measure.Judgement
+				var j Judgement
 				if j, err = g.Judge(); err == nil {
 					answer(&b, m.Name, without+more, j)
 				}

@@ -1,4 +1,4 @@
-package measure_test
+package measure
 
 import (
 	"math"
@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
 
-	"kg/internal/measure"
 	"kg/internal/units"
 )
 
@@ -15,12 +14,12 @@ import (
 // missing or does not go together; it never panics, and what it says is sound.
 func TestAnyFiguresGiveASoundAnswer(t *testing.T) {
 	t.Parallel()
-	verdicts := []measure.Verdict{measure.Unjudged, measure.Healthy, measure.Low, measure.High, measure.IsOpen, measure.IsShort, measure.Impossible}
-	for _, m := range measure.Models() {
+	verdicts := []Verdict{Unjudged, Healthy, Low, High, IsOpen, IsShort, Impossible}
+	for _, m := range Models() {
 		t.Run(m.Name, func(t *testing.T) {
 			t.Parallel()
 			rapid.Check(t, func(t *rapid.T) {
-				g := measure.NewGiven(m)
+				g := newGiven(m)
 				for _, k := range m.Keys {
 					if rapid.IntRange(0, 3).Draw(t, "leave "+k.Name) == 0 {
 						continue
@@ -30,12 +29,12 @@ func TestAnyFiguresGiveASoundAnswer(t *testing.T) {
 						continue
 					}
 					x := rapid.Float64Range(k.Low, k.High).Draw(t, k.Name)
-					assert.True(t, g.SetFigure(k.Name, x, math.NaN()))
+					assert.True(t, g.setFigure(k.Name, x, math.NaN()))
 				}
 				if rapid.Bool().Draw(t, "read") {
-					g.SetReading(measure.Quantity{
+					g.setReading(Quantity{
 						Value:    rapid.Float64Range(-1e3, 1e6).Draw(t, "reads"),
-						State:    measure.State(rapid.IntRange(0, 2).Draw(t, "state")),
+						State:    State(rapid.IntRange(0, 2).Draw(t, "state")),
 						Standard: math.NaN(),
 					})
 				}
@@ -64,7 +63,7 @@ func TestAnyFiguresGiveASoundAnswer(t *testing.T) {
 // it was predicted from.
 func TestModelsAgreeWithThemselves(t *testing.T) {
 	t.Parallel()
-	for _, m := range measure.Models() {
+	for _, m := range Models() {
 		if m.Derived() {
 			continue
 		}
@@ -73,10 +72,10 @@ func TestModelsAgreeWithThemselves(t *testing.T) {
 			continue
 		}
 		g := *j.Given()
-		g.SetReading(measure.Quantity{Value: j.Expected, Standard: math.NaN()})
+		g.setReading(Quantity{Value: j.Expected, Standard: math.NaN()})
 		again, err := g.Judge()
 		assert.NoError(t, err)
-		assert.Equal(t, measure.Healthy, again.Verdict, m.Name)
+		assert.Equal(t, Healthy, again.Verdict, m.Name)
 		if name, x, unit, ok := again.Means(); ok {
 			i := 0
 			for m.Keys[i].Name != name {

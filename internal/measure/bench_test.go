@@ -1,11 +1,10 @@
-package measure_test
+package measure
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
-	"kg/internal/measure"
 	"kg/internal/units"
 )
 
@@ -29,12 +28,12 @@ var typical = map[string]string{
 
 func TestEveryModelAnswersATypicalCaseWithoutLeavingAnythingOut(t *testing.T) {
 	t.Parallel()
-	for _, m := range measure.Models() {
+	for _, m := range Models() {
 		j := judge(t, m.Name, typical[m.Name])
 		require.NotEmpty(t, j.Formula(), m.Name)
 		require.False(t, j.Expected == 0 && m.Name != "tightness" && m.Name != "conformity", m.Name)
 		if _, read := j.Reads(); read {
-			require.Equal(t, measure.Healthy, j.Verdict, m.Name)
+			require.Equal(t, Healthy, j.Verdict, m.Name)
 			require.Greater(t, j.Probability, 0.4, m.Name)
 		}
 	}
@@ -42,14 +41,14 @@ func TestEveryModelAnswersATypicalCaseWithoutLeavingAnythingOut(t *testing.T) {
 
 // A case is judged without the text: that is what a diagnosis does many times.
 func BenchmarkJudge(b *testing.B) {
-	for _, m := range measure.Models() {
+	for _, m := range Models() {
 		b.Run(m.Name, func(b *testing.B) {
 			g, err := given(m.Name, typical[m.Name])
 			require.NoError(b, err)
 			b.ReportAllocs()
-			var j measure.Judgement
+			var j Judgement
 			for b.Loop() {
-				if err := g.JudgeInto(&j); err != nil {
+				if err := g.judgeInto(&j); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -67,9 +66,9 @@ func BenchmarkReverse(b *testing.B) {
 			g, err := given(name, keys)
 			require.NoError(b, err)
 			b.ReportAllocs()
-			var j measure.Judgement
+			var j Judgement
 			for b.Loop() {
-				if err := g.JudgeInto(&j); err != nil {
+				if err := g.judgeInto(&j); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -81,7 +80,7 @@ func BenchmarkLikelihoods(b *testing.B) {
 	r := readings(b, "at=20C reads=12.5k", "at=60C reads=2.4k")
 	s := suspects()
 	for b.Loop() {
-		if _, err := measure.Likelihoods(r, s); err != nil {
+		if _, err := Likelihoods(r, s); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -89,7 +88,7 @@ func BenchmarkLikelihoods(b *testing.B) {
 
 func BenchmarkParse(b *testing.B) {
 	for b.Loop() {
-		if _, err := measure.ParseQuantity(units.Resistance, "ohm", "10.4k ± 1%"); err != nil {
+		if _, err := parseQuantity(units.Resistance, "ohm", "10.4k ± 1%"); err != nil {
 			b.Fatal(err)
 		}
 	}

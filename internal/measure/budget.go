@@ -2,15 +2,15 @@ package measure
 
 import "math"
 
-// Coverage is the factor k of expanded uncertainties: about 95 per cent where the
+// coverage is the factor k of expanded uncertainties: about 95 per cent where the
 // result is near to normal (GUM 6.2.2, 6.3.3).
-const Coverage = 2
+const coverage = 2
 
-// Rectangular is the standard uncertainty of a quantity that lies anywhere within
+// rectangular is the standard uncertainty of a quantity that lies anywhere within
 // plus and minus half (GUM 4.3.7).
-func Rectangular(half float64) float64 { return half / math.Sqrt(3) }
+func rectangular(half float64) float64 { return half / math.Sqrt(3) }
 
-// Triangular is the standard uncertainty of the sum or difference of two
+// triangular is the standard uncertainty of the sum or difference of two
 // quantities that each lie anywhere within plus and minus half of half: two
 // readings of one scale (GUM 4.3.9).
-func Triangular(half float64) float64 { return half / math.Sqrt(6) }
+func triangular(half float64) float64 { return half / math.Sqrt(6) }

@@ -49,7 +49,7 @@ func (g *Given) Card(from, to, step string) (Card, error) {
 		if text == "" {
 			continue
 		}
-		q, err := ParseQuantity(k.Kind, k.Unit, text)
+		q, err := parseQuantity(k.Kind, k.Unit, text)
 		if err != nil {
 			return c, fmt.Errorf("reading %s: %w", [2]string{"from", "to"}[i], err)
 		}
@@ -64,7 +64,7 @@ func (g *Given) Card(from, to, step string) (Card, error) {
 		if kind == units.Temperature {
 			kind, unit = units.Difference, "K"
 		}
-		q, err := ParseQuantity(kind, unit, step)
+		q, err := parseQuantity(kind, unit, step)
 		if err != nil {
 			return c, fmt.Errorf("reading step: %w", err)
 		}
@@ -78,7 +78,7 @@ func (g *Given) Card(from, to, step string) (Card, error) {
 		at := ends[0] + float64(float64(i)*by)
 		row := *g
 		row.hasReads = false
-		if !row.SetFigure(k.Name, float64(at*u.Factor)+u.Offset, 0) {
+		if !row.setFigure(k.Name, float64(at*u.Factor)+u.Offset, 0) {
 			continue
 		}
 		j, err := row.Judge()

@@ -10,49 +10,49 @@ import (
 // airOxygen is the oxygen in dry air, in per cent.
 const airOxygen = 20.95
 
-// Fuel is a hydrocarbon, or a mixture of some, by what 1 mol of it holds.
-type Fuel struct {
+// fuel is a hydrocarbon, or a mixture of some, by what 1 mol of it holds.
+type fuel struct {
 	Carbon, Hydrogen float64 // atoms
 	Inert            float64 // mol of what does not burn, but carbon dioxide
 	Dioxide          float64 // mol of carbon dioxide
 }
 
 // oxygen is the mol of oxygen that it needs.
-func (f Fuel) oxygen() float64 { return f.Carbon + float64(f.Hydrogen/4) }
+func (f fuel) oxygen() float64 { return f.Carbon + float64(f.Hydrogen/4) }
 
 // air is the mol of dry air that it needs.
-func (f Fuel) air() float64 { return f.oxygen() * 100 / airOxygen }
+func (f fuel) air() float64 { return f.oxygen() * 100 / airOxygen }
 
 // dry is the mol of dry flue gas without any air to spare.
-func (f Fuel) dry() float64 {
+func (f fuel) dry() float64 {
 	return f.Carbon + f.Dioxide + f.Inert + f.air() - f.oxygen()
 }
 
-// MostDioxide is the carbon dioxide of its dry flue gas without any air to spare,
+// mostDioxide is the carbon dioxide of its dry flue gas without any air to spare,
 // in per cent: the most that there can be.
-func (f Fuel) MostDioxide() float64 { return 100 * (f.Carbon + f.Dioxide) / f.dry() }
+func (f fuel) mostDioxide() float64 { return 100 * (f.Carbon + f.Dioxide) / f.dry() }
 
 // Dioxide is the carbon dioxide at an oxygen content of the dry flue gas, both in
 // per cent: dilution.
-func (f Fuel) DioxideAt(oxygen float64) float64 {
-	return f.MostDioxide() * (airOxygen - oxygen) / airOxygen
+func (f fuel) dioxideAt(oxygen float64) float64 {
+	return f.mostDioxide() * (airOxygen - oxygen) / airOxygen
 }
 
-// AirRatio is lambda, the air over the air that is needed, at an oxygen content of
+// airRatio is lambda, the air over the air that is needed, at an oxygen content of
 // the dry flue gas in per cent: 1 + (dry/air) O2/(20.95 - O2), exact for complete
 // combustion in dry air; 0.895 is that of methane. At 20.95 it is infinite.
-func (f Fuel) AirRatio(oxygen float64) float64 {
+func (f fuel) airRatio(oxygen float64) float64 {
 	return 1 + f.dry()/f.air()*oxygen/(airOxygen-oxygen)
 }
 
-// AirFree is a concentration of carbon monoxide as it would be without any air to
+// airFree is a concentration of carbon monoxide as it would be without any air to
 // spare, at an oxygen content of the dry flue gas in per cent.
-func AirFree(monoxide, oxygen float64) float64 { return monoxide * airOxygen / (airOxygen - oxygen) }
+func airFree(monoxide, oxygen float64) float64 { return monoxide * airOxygen / (airOxygen - oxygen) }
 
-// Siegert is the loss in the dry flue gas in per cent of the net heat input:
+// loss is the loss in the dry flue gas in per cent of the net heat input:
 // (t flue - t air)(A2/(21 - O2) + B), O2 in per cent. It holds while nothing
 // condenses.
-func (s siegert) Siegert(flue, air Celsius, oxygen float64) float64 {
+func (s siegert) loss(flue, air celsius, oxygen float64) float64 {
 	return float64(flue-air) * (s.a2/(21-oxygen) + s.b)
 }
 
@@ -62,7 +62,7 @@ type siegert struct{ a1, a2, b float64 }
 
 type fuelKind struct {
 	name string
-	Fuel
+	fuel
 	siegert
 }
 
@@ -72,17 +72,17 @@ var gasSiegert, lpgSiegert, oilSiegert = siegert{0.37, 0.66, 0.009}, siegert{0.4
 // EN 15502 have it; uk-gas is an illustrative mixture (CH4 92.5, C2H6 4.5, C3H8 1,
 // C4H10 0.3, CO2 0.8, N2 0.9 per cent); oil is taken as CH1.85, from memory.
 var fuelKinds = []fuelKind{
-	{"natural-gas", Fuel{Carbon: 1, Hydrogen: 4}, gasSiegert},
-	{"methane", Fuel{Carbon: 1, Hydrogen: 4}, gasSiegert},
-	{"uk-gas", Fuel{
+	{"natural-gas", fuel{Carbon: 1, Hydrogen: 4}, gasSiegert},
+	{"methane", fuel{Carbon: 1, Hydrogen: 4}, gasSiegert},
+	{"uk-gas", fuel{
 		Carbon:   0.925 + 2*0.045 + 3*0.01 + 4*0.003,
 		Hydrogen: 4*0.925 + 6*0.045 + 8*0.01 + 10*0.003,
 		Inert:    0.009, Dioxide: 0.008,
 	}, gasSiegert},
-	{"lpg", Fuel{Carbon: 3, Hydrogen: 8}, lpgSiegert},
-	{"propane", Fuel{Carbon: 3, Hydrogen: 8}, lpgSiegert},
-	{"butane", Fuel{Carbon: 4, Hydrogen: 10}, lpgSiegert},
-	{"oil", Fuel{Carbon: 1, Hydrogen: 1.85}, oilSiegert},
+	{"lpg", fuel{Carbon: 3, Hydrogen: 8}, lpgSiegert},
+	{"propane", fuel{Carbon: 3, Hydrogen: 8}, lpgSiegert},
+	{"butane", fuel{Carbon: 4, Hydrogen: 10}, lpgSiegert},
+	{"oil", fuel{Carbon: 1, Hydrogen: 1.85}, oilSiegert},
 }
 
 func fuelKey() Key {
@@ -125,8 +125,8 @@ func fuelByOxygen(v *values, oxygen, dioxide, fuel int) error {
 	switch {
 	case v.known(oxygen) == v.known(dioxide):
 		return fmt.Errorf("give oxygen or co2, one of the two, like oxygen=5%%")
-	case v.known(dioxide) && v.x[dioxide] > fuelOf(v, fuel).MostDioxide():
-		return fmt.Errorf("%s%% carbon dioxide is more than %s can make, %.4g%%: check the fuel and the analyser", figure(v.x[dioxide]), fuelOf(v, fuel).name, fuelOf(v, fuel).MostDioxide())
+	case v.known(dioxide) && v.x[dioxide] > fuelOf(v, fuel).mostDioxide():
+		return fmt.Errorf("%s%% carbon dioxide is more than %s can make, %.4g%%: check the fuel and the analyser", figure(v.x[dioxide]), fuelOf(v, fuel).name, fuelOf(v, fuel).mostDioxide())
 	}
 	return nil
 }
@@ -153,14 +153,14 @@ func freeOxygenOf(v *values) float64 {
 	if v.known(freeOxygen) {
 		return v.x[freeOxygen]
 	}
-	return airOxygen * (1 - v.x[freeDioxide]/fuelOf(v, freeFuel).MostDioxide())
+	return airOxygen * (1 - v.x[freeDioxide]/fuelOf(v, freeFuel).mostDioxide())
 }
 
 func airRatio(v *values) float64 {
 	if v.x[airMethod] > 0 {
 		return airOxygen / (airOxygen - v.x[airOxygenKey])
 	}
-	return fuelOf(v, airFuelKey).AirRatio(v.x[airOxygenKey])
+	return fuelOf(v, airFuelKey).airRatio(v.x[airOxygenKey])
 }
 
 var combustionModels = []*Model{
@@ -179,7 +179,7 @@ var combustionModels = []*Model{
 			if v.known(lossDioxide) {
 				return (v.x[lossFlue] - v.x[lossAir]) * (f.a1/v.x[lossDioxide] + f.b)
 			}
-			return f.Siegert(Celsius(v.x[lossFlue]), Celsius(v.x[lossAir]), v.x[lossOxygen])
+			return f.loss(celsius(v.x[lossFlue]), celsius(v.x[lossAir]), v.x[lossOxygen])
 		},
 		tolerance: func(*values, float64) float64 { return 0.5 },
 		formula: func(v *values, y float64) string {
@@ -207,7 +207,7 @@ var combustionModels = []*Model{
 			return fmt.Sprintf("lambda = 1 + %.4g x O2/(20.95 - O2) = 1 + %.4g x %s/(20.95 - %s) = %s", f.dry()/f.air(), f.dry()/f.air(), o, o, figure(y))
 		},
 		more: func(v *values, y float64) []Detail {
-			return []Detail{{"excess air", 100 * (y - 1), "%"}, {"carbon dioxide", fuelOf(v, airFuelKey).DioxideAt(v.x[airOxygenKey]), "%"}}
+			return []Detail{{"excess air", 100 * (y - 1), "%"}, {"carbon dioxide", fuelOf(v, airFuelKey).dioxideAt(v.x[airOxygenKey]), "%"}}
 		},
 		card: &cardPlan{key: airOxygenKey, from: 0, to: 10, step: 0.5},
 	},
@@ -215,25 +215,25 @@ var combustionModels = []*Model{
 		Name: "flue-co2", Also: []string{"co2", "carbon-dioxide"}, About: "carbon dioxide in dry flue gas from its oxygen, as a check of an analyser",
 		Keys: []Key{oxygenKey(false), fuelKey()},
 		Kind: units.Share, Unit: "%", ReadsAlso: []string{"co2"}, Meter: Spread{Half: 0.3}, reverse: []int{0}, Source: "stoichiometry and dilution with dry air", Cautions: []Caution{combustionLicensed},
-		predict:   func(v *values) float64 { return fuelOf(v, 1).DioxideAt(v.x[0]) },
+		predict:   func(v *values) float64 { return fuelOf(v, 1).dioxideAt(v.x[0]) },
 		tolerance: func(*values, float64) float64 { return 0.1 },
 		state: func(v *values, reads float64) (Verdict, string) {
-			if most := fuelOf(v, 1).MostDioxide(); reads > most+0.3 {
+			if most := fuelOf(v, 1).mostDioxide(); reads > most+0.3 {
 				return Impossible, fmt.Sprintf("%s cannot make more than %.4g%%: check the fuel and the analyser", fuelOf(v, 1).name, most)
 			}
 			return Unjudged, ""
 		},
 		formula: func(v *values, y float64) string {
-			return fmt.Sprintf("CO2 = CO2max(20.95 - O2)/20.95 = %.5g(20.95 - %s)/20.95 = %s%%", fuelOf(v, 1).MostDioxide(), figure(v.x[0]), figure(y))
+			return fmt.Sprintf("CO2 = CO2max(20.95 - O2)/20.95 = %.5g(20.95 - %s)/20.95 = %s%%", fuelOf(v, 1).mostDioxide(), figure(v.x[0]), figure(y))
 		},
-		more: func(v *values, _ float64) []Detail { return []Detail{{"the most", fuelOf(v, 1).MostDioxide(), "%"}} },
+		more: func(v *values, _ float64) []Detail { return []Detail{{"the most", fuelOf(v, 1).mostDioxide(), "%"}} },
 		card: &cardPlan{key: 0, from: 0, to: 10, step: 0.5},
 	},
 	{
 		Name: "co2-max", About: "the most carbon dioxide that a fuel's dry flue gas can hold", Also: []string{"co2max"},
 		Keys: []Key{fuelKey()}, Kind: units.Share, Unit: "%", Meter: Spread{Half: 0.3}, Source: "stoichiometry, dry air with 20.95% oxygen", Cautions: []Caution{combustionLicensed},
-		predict: func(v *values) float64 { return fuelOf(v, 0).MostDioxide() },
-		limits:  func(v *values) (float64, float64) { return 0, fuelOf(v, 0).MostDioxide() },
+		predict: func(v *values) float64 { return fuelOf(v, 0).mostDioxide() },
+		limits:  func(v *values) (float64, float64) { return 0, fuelOf(v, 0).mostDioxide() },
 		formula: func(v *values, y float64) string {
 			f := fuelOf(v, 0)
 			return fmt.Sprintf("n/(n + (n + m/4)(1 - 0.2095)/0.2095) with n = %s, m = %s: %s%%", figure(f.Carbon), figure(f.Hydrogen), figure(y))
@@ -263,7 +263,7 @@ var combustionModels = []*Model{
 		Kind: units.Concentration, Unit: "ppm", derived: true, Source: "dilution with dry air of 20.95% oxygen" + licensed, Cautions: []Caution{combustionLicensed},
 		check: func(v *values) error { return fuelByOxygen(v, freeOxygen, freeDioxide, freeFuel) },
 		predict: func(v *values) float64 {
-			return AirFree(v.x[freeCO], freeOxygenOf(v))
+			return airFree(v.x[freeCO], freeOxygenOf(v))
 		},
 		formula: func(v *values, y float64) string {
 			return fmt.Sprintf("CO x 20.95/(20.95 - O2) = %s x 20.95/(20.95 - %s) = %s ppm", figure(v.x[freeCO]), figure(freeOxygenOf(v)), figure(y))

@@ -50,6 +50,6 @@ var conformityModels = []*Model{{
 	},
 	more: func(v *values, _ float64) []Detail {
 		u := v.x[conformUncertainty]
-		return []Detail{{"guard band for 95 in 100", GuardBand(0.95, u), "-"}}
+		return []Detail{{"guard band for 95 in 100", guardBand(0.95, u), "-"}}
 	},
 }}

@@ -1,4 +1,4 @@
-package measure_test
+package measure
 
 import (
 	"flag"
@@ -10,8 +10,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"kg/internal/measure"
 )
 
 var update = flag.Bool("update", false, "rewrite the list of models in docs/readings.md")
@@ -28,7 +26,7 @@ func TestDocumentListsTheModelsAsTheyAre(t *testing.T) {
 	listed, after, ok := strings.Cut(rest, end)
 	require.True(t, ok)
 	var b strings.Builder
-	for _, m := range measure.Models() {
+	for _, m := range Models() {
 		fmt.Fprintf(&b, "\n### %s\n\n%s. In %s.", m.Name, strings.ToUpper(m.About[:1])+m.About[1:], m.Unit)
 		if len(m.Also) > 0 {
 			fmt.Fprintf(&b, " Also called %s.", strings.Join(m.Also, ", "))

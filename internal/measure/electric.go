@@ -28,10 +28,10 @@ var conductorAreas = []struct{ area, class1, class2, class5 float64 }{
 	{120, 0.153, 0.153, 0.161},
 }
 
-// ConductorResistance is the highest resistance at 20 degrees C, in ohms per
+// conductorResistance is the highest resistance at 20 degrees C, in ohms per
 // kilometre, of a copper conductor of a nominal cross-section in mm² and class 1,
 // 2, 5 or 6 (IEC 60228); NaN for one that the standard has not.
-func ConductorResistance(area float64, class int) float64 {
+func conductorResistance(area float64, class int) float64 {
 	for _, c := range conductorAreas {
 		if math.Abs(c.area-area) < 1e-9 {
 			switch class {
@@ -47,12 +47,12 @@ func ConductorResistance(area float64, class int) float64 {
 	return none
 }
 
-// CopperTo20 is the factor that brings a resistance of copper at t to 20 degrees C
+// copperTo20 is the factor that brings a resistance of copper at t to 20 degrees C
 // (IEC 60228, annex A): 250/(230 + t).
-func CopperTo20(t Celsius) float64 { return 250 / (230 + float64(t)) }
+func copperTo20(t celsius) float64 { return 250 / (230 + float64(t)) }
 
-// LoadPower is what a supply's voltage and a current carry, at unity power factor.
-func LoadPower(volts, amperes float64) Kilowatt { return Kilowatt(volts * amperes / 1000) }
+// loadPower is what a supply's voltage and a current carry, at unity power factor.
+func loadPower(volts, amperes float64) kilowatt { return kilowatt(volts * amperes / 1000) }
 
 var (
 	deadWorking = Caution{"danger", "Isolate, lock off and prove dead with an approved tester before measuring resistance; wait for capacitors to discharge."}
@@ -70,7 +70,7 @@ const (
 
 func conductorOf(v *values) float64 {
 	class := [...]int{1, 2, 5, 6}[min(max(int(v.x[copperClass]), 0), 3)]
-	return ConductorResistance(v.x[copperArea], class) * v.x[copperLength] / 1000 * v.x[copperCores] / CopperTo20(Celsius(v.x[copperAt]))
+	return conductorResistance(v.x[copperArea], class) * v.x[copperLength] / 1000 * v.x[copperCores] / copperTo20(celsius(v.x[copperAt]))
 }
 
 var electricModels = []*Model{
@@ -98,11 +98,11 @@ var electricModels = []*Model{
 		predict: conductorOf,
 		limits:  func(v *values) (float64, float64) { return 0, conductorOf(v) },
 		formula: func(v *values, y float64) string {
-			return fmt.Sprintf("R = R20 l (230 + t)/250 = %s ohm/km x %s km x (230 + %s)/250 = at most %s ohm", figure(conductorOf(v)/v.x[copperLength]/v.x[copperCores]*1000*CopperTo20(Celsius(v.x[copperAt]))),
+			return fmt.Sprintf("R = R20 l (230 + t)/250 = %s ohm/km x %s km x (230 + %s)/250 = at most %s ohm", figure(conductorOf(v)/v.x[copperLength]/v.x[copperCores]*1000*copperTo20(celsius(v.x[copperAt]))),
 				figure(v.x[copperLength]*v.x[copperCores]/1000), figure(v.x[copperAt]), figure(y))
 		},
 		more: func(v *values, _ float64) []Detail {
-			k := CopperTo20(Celsius(v.x[copperAt]))
+			k := copperTo20(celsius(v.x[copperAt]))
 			return []Detail{{"factor to 20 C", k, "-"}, {"at 20 C", conductorOf(v) * k, "ohm"}, {"at 20 C, of one", conductorOf(v) * k / v.x[copperLength] / v.x[copperCores] * 1000, "ohm/km"}}
 		},
 		remark: func(j *Judgement, v *values) string {
@@ -187,7 +187,7 @@ var electricModels = []*Model{
 			{Name: "current", Also: []string{"amps", "i", "fuse"}, About: "that flows", Kind: units.Current, Unit: "A", Low: 0, High: 1000, Default: none, Given: Spread{Relative: 0.02}},
 		},
 		Kind: units.Power, Unit: "W", ReadsAlso: []string{"power"}, Meter: Spread{Relative: 0.02}, reverse: []int{1}, Source: "P = U I", Cautions: []Caution{liveWorking},
-		predict: func(v *values) float64 { return float64(LoadPower(v.x[0], v.x[1])) },
+		predict: func(v *values) float64 { return float64(loadPower(v.x[0], v.x[1])) },
 		formula: func(v *values, y float64) string {
 			return fmt.Sprintf("P = U I = %s x %s = %s W", figure(v.x[0]), figure(v.x[1]), figure(1000*y))
 		},

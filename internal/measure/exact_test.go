@@ -1,4 +1,4 @@
-package measure_test
+package measure
 
 import (
 	"math"
@@ -9,7 +9,6 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"kg/internal/measure"
 	"kg/internal/units"
 )
 
@@ -30,9 +29,9 @@ func TestAnAlarmSoundsWithinItsWindow(t *testing.T) {
 		}
 		assert.Equal(t, sooner, j.In(j.Expected), row.ppm)
 	}
-	assert.Equal(t, measure.Low, judge(t, "co-alarm", "co=100 reads=9.5min").Verdict)
-	assert.Equal(t, measure.High, judge(t, "co-alarm", "co=100 reads=40.5min").Verdict)
-	assert.Equal(t, measure.Healthy, judge(t, "co-alarm", "co=30 reads=300min").Verdict)
+	assert.Equal(t, Low, judge(t, "co-alarm", "co=100 reads=9.5min").Verdict)
+	assert.Equal(t, High, judge(t, "co-alarm", "co=100 reads=40.5min").Verdict)
+	assert.Equal(t, Healthy, judge(t, "co-alarm", "co=30 reads=300min").Verdict)
 	assert.Contains(t, formulaOf(t, "co-alarm", "co=30"), "not before 120 min")
 	assert.Contains(t, formulaOf(t, "co-alarm", "co=50"), "between 60 and 90 min")
 }
@@ -180,11 +179,11 @@ func TestABareUncertaintyIsInTheUnitThatIsMeant(t *testing.T) {
 		{units.Pressure, "bar", "-0.5 bar ± 10 %", 0.05},
 		{units.Pressure, "bar", "2 bar ± 0", 0},
 	} {
-		q, err := measure.ParseQuantity(row.kind, row.bare, row.text)
+		q, err := parseQuantity(row.kind, row.bare, row.text)
 		require.NoError(t, err, row.text)
 		assert.InDelta(t, row.half, q.Standard*math.Sqrt(3), 1e-9, row.text)
 	}
-	_, err := measure.ParseQuantity(units.Pressure, "bar", "2 bar ± -1")
+	_, err := parseQuantity(units.Pressure, "bar", "2 bar ± -1")
 	assert.ErrorContains(t, err, "from 0")
 }
 
@@ -192,20 +191,20 @@ func TestABareUncertaintyIsInTheUnitThatIsMeant(t *testing.T) {
 func TestAVolumeInATime(t *testing.T) {
 	t.Parallel()
 	for text, seconds := range map[string]float64{"2 m3 in 118 s": 118, "2 m3 in 1:58": 118, "2 m3 in 2 min 5 s": 125, "2 m3 in 2m5": 125, "2 m3 in 1 h 1 min 1 s": 3661} {
-		q, err := measure.ParseQuantity(units.Volume, "m3", text)
+		q, err := parseQuantity(units.Volume, "m3", text)
 		require.NoError(t, err, text)
 		assert.InDelta(t, 2000, q.Value*1000/unitOf(q), 1e-9, text)
 		assert.InDelta(t, seconds, q.Seconds, 1e-9, text)
 	}
 	for _, text := range []string{"2 m3 in 0 s", "2 m3 in", "2 m3 in -5 s", "2 m3 in 1:60", "2 m3 in 1.5:30"} {
-		_, err := measure.ParseQuantity(units.Volume, "m3", text)
+		_, err := parseQuantity(units.Volume, "m3", text)
 		assert.Error(t, err, text)
 	}
 }
 
 // unitOf is by how much a volume of 2 cubic metres is off from the figure 2, whatever
 // unit volumes are kept in.
-func unitOf(q measure.Quantity) float64 {
+func unitOf(q Quantity) float64 {
 	if q.Value > 100 {
 		return 1000
 	}
@@ -216,10 +215,10 @@ func unitOf(q measure.Quantity) float64 {
 func TestTheSlopeOfPlatinumIsItsDerivative(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		at := measure.Celsius(rapid.Float64Range(-199, 849).Draw(t, "at"))
+		at := celsius(rapid.Float64Range(-199, 849).Draw(t, "at"))
 		const h = 1e-3
-		want := (measure.Platinum(100, at+h) - measure.Platinum(100, at-h)) / (2 * h)
-		assert.InEpsilon(t, float64(want), float64(measure.PlatinumSlope(100, at)), 1e-6)
+		want := (platinum(100, at+h) - platinum(100, at-h)) / (2 * h)
+		assert.InEpsilon(t, float64(want), float64(platinumSlope(100, at)), 1e-6)
 	})
 }
 
@@ -228,9 +227,9 @@ func TestTheReadingThatCannotBeWeighedIsNamed(t *testing.T) {
 	t.Parallel()
 	limits, err := given("supply-voltage", "reads=230V")
 	require.NoError(t, err)
-	_, err = measure.Likelihoods(append(readings(t, "at=20C reads=12.5k"), limits), suspects())
+	_, err = Likelihoods(append(readings(t, "at=20C reads=12.5k"), limits), suspects())
 	assert.ErrorContains(t, err, "reading 2: supply-voltage has limits")
-	_, err = measure.Likelihoods(readings(t, "at=20C reads=12.5k", "at=20C"), suspects())
+	_, err = Likelihoods(readings(t, "at=20C reads=12.5k", "at=20C"), suspects())
 	assert.ErrorContains(t, err, "reading 2 has no figure")
 }
 
@@ -238,15 +237,15 @@ func TestTheReadingThatCannotBeWeighedIsNamed(t *testing.T) {
 // once in a hundred times; of one that is open, 97 times (common practice).
 func TestAStateIsWeighedByHowOftenAMeterShowsIt(t *testing.T) {
 	t.Parallel()
-	l, err := measure.Likelihoods(readings(t, "at=20C reads=OL"), suspects())
+	l, err := Likelihoods(readings(t, "at=20C reads=OL"), suspects())
 	require.NoError(t, err)
 	assert.InDelta(t, 0.01/0.97, l[isHealthy], 1e-9)
 	assert.InDelta(t, 0.015/0.97, l[isShort], 1e-9)
-	l, err = measure.Likelihoods(readings(t, "at=20C reads=short"), suspects())
+	l, err = Likelihoods(readings(t, "at=20C reads=short"), suspects())
 	require.NoError(t, err)
 	assert.InDelta(t, 0.002/0.97, l[isHealthy], 1e-9)
 	assert.InDelta(t, 0.015/0.97, l[isOpen], 1e-9)
-	l, err = measure.Likelihoods(readings(t, "at=20C reads=OL", "at=20C reads=OL"), suspects())
+	l, err = Likelihoods(readings(t, "at=20C reads=OL", "at=20C reads=OL"), suspects())
 	require.NoError(t, err)
 	assert.InDelta(t, 0.01/0.97*0.01/0.97, l[isHealthy], 1e-9)
 }

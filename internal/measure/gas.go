@@ -7,11 +7,11 @@ import (
 	"kg/internal/units"
 )
 
-// GasRate is the heat input in kilowatts of a gas volume in cubic metres burnt in
+// gasRate is the heat input in kilowatts of a gas volume in cubic metres burnt in
 // some seconds, with the heating value in MJ/m³ and the correction of the meter's
 // volume to reference conditions.
-func GasRate(cubicMetres, seconds, heating, correction float64) Kilowatt {
-	return Kilowatt(1000 * cubicMetres * heating * correction / seconds)
+func gasRate(cubicMetres, seconds, heating, correction float64) kilowatt {
+	return kilowatt(1000 * cubicMetres * heating * correction / seconds)
 }
 
 // Gas figures of the trade.
@@ -36,8 +36,8 @@ const (
 	gasBasis
 )
 
-func gasRate(v *values) float64 {
-	p := float64(GasRate(v.x[gasVolume]/1000, v.x[gasTime], v.x[gasHeating], v.x[gasCorrection]))
+func gasRateOf(v *values) float64 {
+	p := float64(gasRate(v.x[gasVolume]/1000, v.x[gasTime], v.x[gasHeating], v.x[gasCorrection]))
 	if v.x[gasBasis] > 0 {
 		p /= grossOverNet
 	}
@@ -92,7 +92,7 @@ var gasModels = []*Model{
 		Kind: units.Power, Unit: "kW", ReadsAlso: []string{"power", "plate"}, Meter: Spread{Relative: 0.01}, reverse: []int{gasTime, gasVolume},
 		Source:   "definition; volume correction 1.02264 as billed; net = gross/1.1 as the trade has it (1.1107 for methane: about 1% less); within 5% of the plate: common practice",
 		Cautions: []Caution{gasLicensed},
-		predict:  gasRate,
+		predict:  gasRateOf,
 		tolerance: func(_ *values, y float64) float64 {
 			const ofPlate = 0.05
 			return ofPlate * y
@@ -110,7 +110,7 @@ var gasModels = []*Model{
 				gross *= grossOverNet
 			}
 			return []Detail{{"gross", gross, "kW"}, {"net", gross / grossOverNet, "kW"}, {"flow", 3.6 * v.x[gasVolume] / v.x[gasTime], "m3/h"},
-				{"standard uncertainty of the volume by the meter's last digit", 100 * Triangular(1) / v.x[gasVolume], "%"}}
+				{"standard uncertainty of the volume by the meter's last digit", 100 * triangular(1) / v.x[gasVolume], "%"}}
 		},
 		remark: func(_ *Judgement, v *values) string {
 			if cv := v.x[gasHeating]; cv < lowestHeating || cv > highestHeating {

@@ -28,8 +28,8 @@ type Given struct {
 	hasReads bool
 }
 
-// NewGiven begins a case of a model with its defaults.
-func NewGiven(m *Model) *Given {
+// newGiven begins a case of a model with its defaults.
+func newGiven(m *Model) *Given {
 	g := &Given{model: m, meter: none, relative: none}
 	for i := range g.standard {
 		g.values.x[i] = none
@@ -51,7 +51,7 @@ func (g *Given) Set(name, text string) error {
 		if g.hasReads {
 			return fmt.Errorf("%s is given twice: leave one out", name)
 		}
-		q, err := ParseQuantity(m.Kind, m.Unit, text)
+		q, err := parseQuantity(m.Kind, m.Unit, text)
 		if err != nil {
 			return fmt.Errorf("reading %s: %w", name, err)
 		}
@@ -85,11 +85,11 @@ func (m *Model) key(name string) (int, error) {
 
 func (g *Given) setMeter(text string) error {
 	const usage = "meter is the accuracy of the instrument, like 0.5% or 0.2 (in the unit of the reading)"
-	if q, err := ParseQuantity(units.Share, "%", text); err == nil && strings.Contains(text, "%") && g.model.Kind != units.Share {
+	if q, err := parseQuantity(units.Share, "%", text); err == nil && strings.Contains(text, "%") && g.model.Kind != units.Share {
 		if q.Value < 0 || q.Value > 100 {
 			return fmt.Errorf("%s; %q is not between 0 and 100%%", usage, text)
 		}
-		g.relative = Rectangular(q.Value / 100)
+		g.relative = rectangular(q.Value / 100)
 		return nil
 	}
 	k, bare := g.model.Kind, g.model.Unit
@@ -99,14 +99,14 @@ func (g *Given) setMeter(text string) error {
 	for _, sign := range []string{"±", "+/-", "+-"} {
 		text = strings.TrimPrefix(strings.TrimSpace(text), sign)
 	}
-	q, err := ParseQuantity(k, bare, text)
+	q, err := parseQuantity(k, bare, text)
 	if err != nil {
 		return fmt.Errorf("%s: %w", usage, err)
 	}
 	if q.State != Figure || q.Value < 0 {
 		return errNegative(usage)
 	}
-	g.meter = Rectangular(q.Value)
+	g.meter = rectangular(q.Value)
 	return nil
 }
 
@@ -130,7 +130,7 @@ func (g *Given) set(i int, name, text string) error {
 	if figure, ok := k.Nicknames[strings.ToLower(strings.TrimSpace(text))]; ok {
 		text = figure
 	}
-	q, err := ParseQuantity(k.Kind, k.Unit, text)
+	q, err := parseQuantity(k.Kind, k.Unit, text)
 	if err != nil {
 		return fmt.Errorf("reading %s: %w", name, err)
 	}
@@ -161,13 +161,13 @@ func (g *Given) set(i int, name, text string) error {
 	return nil
 }
 
-// SetReading gives what was read, in the unit in which its kind is held.
-func (g *Given) SetReading(q Quantity) { g.reads, g.hasReads = q, true }
+// setReading gives what was read, in the unit in which its kind is held.
+func (g *Given) setReading(q Quantity) { g.reads, g.hasReads = q, true }
 
-// SetFigure gives a key its figure in the unit of its kind, with its standard
+// setFigure gives a key its figure in the unit of its kind, with its standard
 // uncertainty, or NaN for the usual one. It reports whether there is such a key
 // and the figure is within its range.
-func (g *Given) SetFigure(name string, x, standard float64) bool {
+func (g *Given) setFigure(name string, x, standard float64) bool {
 	i, err := g.model.key(name)
 	if err != nil || !(x >= g.model.Keys[i].Low && x <= g.model.Keys[i].High) {
 		return false

@@ -1,4 +1,4 @@
-package measure_test
+package measure
 
 import (
 	"bufio"
@@ -11,8 +11,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"kg/internal/measure"
 )
 
 // lines reads a table of the testdata folder.
@@ -35,8 +33,8 @@ func lines(t *testing.T, name string, columns int) [][]string {
 
 // given makes a case of "key=value key=value"; a word without "=" belongs to the
 // value before it.
-func given(model, keys string) (*measure.Given, error) {
-	g, err := measure.New(model)
+func given(model, keys string) (*Given, error) {
+	g, err := New(model)
 	if err != nil {
 		return nil, err
 	}
@@ -56,7 +54,7 @@ func given(model, keys string) (*measure.Given, error) {
 	return g, nil
 }
 
-func judge(t testing.TB, model, keys string) measure.Judgement {
+func judge(t testing.TB, model, keys string) Judgement {
 	t.Helper()
 	g, err := given(model, keys)
 	require.NoError(t, err, "%s %s", model, keys)
@@ -66,7 +64,7 @@ func judge(t testing.TB, model, keys string) measure.Judgement {
 }
 
 // figureOf gets a figure of an answer in its printed unit.
-func figureOf(t *testing.T, j measure.Judgement, what string) (float64, string) {
+func figureOf(t *testing.T, j Judgement, what string) (float64, string) {
 	t.Helper()
 	switch what {
 	case "expected":

@@ -7,26 +7,26 @@ import (
 	"kg/internal/units"
 )
 
-// Kilowatt is a power.
-type Kilowatt float64
+// kilowatt is a power.
+type kilowatt float64
 
 // tradeHeat is the shortcut of the trade, in kJ/(l K).
 const tradeHeat = 4.19
 
-// HeatOutput is the heat that a flow in litres per second carries from the supply
+// heatOutput is the heat that a flow in litres per second carries from the supply
 // to the return temperature, by the enthalpies of water at 2.5 bar absolute. The
 // flow is metered where the water has the temperature metered.
-func HeatOutput(litresPerSecond float64, supply, back, metered Celsius) Kilowatt {
-	kg := litresPerSecond * Water(metered, systemPressure).Density / 1000
-	return Kilowatt(kg * (Water(supply, systemPressure).Enthalpy - Water(back, systemPressure).Enthalpy))
+func heatOutput(litresPerSecond float64, supply, back, metered celsius) kilowatt {
+	kg := litresPerSecond * water(metered, systemPressure).Density / 1000
+	return kilowatt(kg * (water(supply, systemPressure).Enthalpy - water(back, systemPressure).Enthalpy))
 }
 
 // least is the smallest lift, in kelvin, for which a bound means anything.
 const least = 1
 
-// Carnot is the bound on the performance of a heat pump between two temperatures:
+// carnot is the bound on the performance of a heat pump between two temperatures:
 // Th/(Th - Tc) in kelvin, infinite where the source is not the colder.
-func Carnot(source, supply Celsius) float64 {
+func carnot(source, supply celsius) float64 {
 	if supply <= source {
 		return math.Inf(1)
 	}
@@ -85,7 +85,7 @@ func outputTemperatures(v *values, supply, back, difference int) (s, r float64, 
 	return s, r, true
 }
 
-func heatOutput(v *values) float64 {
+func heatOutputOf(v *values) float64 {
 	s, r, ok := outputTemperatures(v, outputSupply, outputReturn, outputDifference)
 	if !ok {
 		return v.x[outputFlow] * tradeHeat * v.x[outputDifference]
@@ -94,7 +94,7 @@ func heatOutput(v *values) float64 {
 	if v.x[outputMetered] > 0 {
 		metered = s
 	}
-	return float64(HeatOutput(v.x[outputFlow], Celsius(s), Celsius(r), Celsius(metered)))
+	return float64(heatOutput(v.x[outputFlow], celsius(s), celsius(r), celsius(metered)))
 }
 
 const (
@@ -109,9 +109,9 @@ func drawHeat(v *values) float64 {
 		if !v.given[drawCold] {
 			return v.x[drawFlow] * tradeHeat * v.x[drawRise]
 		}
-		return float64(HeatOutput(v.x[drawFlow], Celsius(v.x[drawCold]+v.x[drawRise]), Celsius(v.x[drawCold]), Celsius(v.x[drawCold])))
+		return float64(heatOutput(v.x[drawFlow], celsius(v.x[drawCold]+v.x[drawRise]), celsius(v.x[drawCold]), celsius(v.x[drawCold])))
 	}
-	return float64(HeatOutput(v.x[drawFlow], Celsius(v.x[drawHot]), Celsius(v.x[drawCold]), Celsius(v.x[drawCold])))
+	return float64(heatOutput(v.x[drawFlow], celsius(v.x[drawHot]), celsius(v.x[drawCold]), celsius(v.x[drawCold])))
 }
 
 const (
@@ -137,14 +137,14 @@ func pumpOutput(v *values) float64 {
 	if !ok {
 		return v.x[pumpFlow] * tradeHeat * v.x[pumpDifference]
 	}
-	return float64(HeatOutput(v.x[pumpFlow], Celsius(s), Celsius(r), Celsius(r)))
+	return float64(heatOutput(v.x[pumpFlow], celsius(s), celsius(r), celsius(r)))
 }
 
 func pumpBound(v *values) float64 {
 	if !v.known(pumpSource) || !v.known(pumpSupply) {
 		return math.Inf(1)
 	}
-	return Carnot(Celsius(v.x[pumpSource]), Celsius(v.x[pumpSupply]))
+	return carnot(celsius(v.x[pumpSource]), celsius(v.x[pumpSupply]))
 }
 
 var refrigerant = Caution{"notice", "Only the water and electric side is measured here; work on the refrigerant circuit is for people certified for it."}
@@ -167,12 +167,12 @@ var heatModels = []*Model{
 			}
 			return nil
 		},
-		predict: heatOutput,
+		predict: heatOutputOf,
 		approximate: func(v *values, y float64) float64 {
 			if _, _, ok := outputTemperatures(v, outputSupply, outputReturn, outputDifference); ok {
 				return 0
 			}
-			return Rectangular(0.02 * y) // the shortcut, over 10 to 80 degrees C
+			return rectangular(0.02 * y) // the shortcut, over 10 to 80 degrees C
 		},
 		formula: func(v *values, y float64) string {
 			s, r, ok := outputTemperatures(v, outputSupply, outputReturn, outputDifference)
@@ -183,8 +183,8 @@ var heatModels = []*Model{
 			if v.x[outputMetered] > 0 {
 				m = s
 			}
-			return fmt.Sprintf("P = q rho (h supply - h return) = %s x %s x (%s - %s) = %s kW", figure(v.x[outputFlow]), figure(Water(Celsius(m), systemPressure).Density/1000),
-				figure(Water(Celsius(s), systemPressure).Enthalpy), figure(Water(Celsius(r), systemPressure).Enthalpy), figure(y))
+			return fmt.Sprintf("P = q rho (h supply - h return) = %s x %s x (%s - %s) = %s kW", figure(v.x[outputFlow]), figure(water(celsius(m), systemPressure).Density/1000),
+				figure(water(celsius(s), systemPressure).Enthalpy), figure(water(celsius(r), systemPressure).Enthalpy), figure(y))
 		},
 		more: func(v *values, _ float64) []Detail {
 			s, r, ok := outputTemperatures(v, outputSupply, outputReturn, outputDifference)
@@ -225,8 +225,8 @@ var heatModels = []*Model{
 			if !v.known(drawHot) {
 				return fmt.Sprintf("P = q c dT = %s l/s x %s K: %s kW", figure(v.x[drawFlow]), figure(v.x[drawRise]), figure(y))
 			}
-			return fmt.Sprintf("P = q rho (h hot - h cold) = %s x %s x (%s - %s) = %s kW", figure(v.x[drawFlow]), figure(Water(Celsius(v.x[drawCold]), systemPressure).Density/1000),
-				figure(Water(Celsius(v.x[drawHot]), systemPressure).Enthalpy), figure(Water(Celsius(v.x[drawCold]), systemPressure).Enthalpy), figure(y))
+			return fmt.Sprintf("P = q rho (h hot - h cold) = %s x %s x (%s - %s) = %s kW", figure(v.x[drawFlow]), figure(water(celsius(v.x[drawCold]), systemPressure).Density/1000),
+				figure(water(celsius(v.x[drawHot]), systemPressure).Enthalpy), figure(water(celsius(v.x[drawCold]), systemPressure).Enthalpy), figure(y))
 		},
 		card: &cardPlan{key: drawFlow, from: 4, to: 20, step: 1},
 	},
@@ -311,10 +311,10 @@ var heatModels = []*Model{
 			}
 			return nil
 		},
-		predict: func(v *values) float64 { return Carnot(Celsius(v.x[0]), Celsius(v.x[1])) },
-		limits:  func(v *values) (float64, float64) { return 0, Carnot(Celsius(v.x[0]), Celsius(v.x[1])) },
+		predict: func(v *values) float64 { return carnot(celsius(v.x[0]), celsius(v.x[1])) },
+		limits:  func(v *values) (float64, float64) { return 0, carnot(celsius(v.x[0]), celsius(v.x[1])) },
 		state: func(v *values, reads float64) (Verdict, string) {
-			if reads > Carnot(Celsius(v.x[0]), Celsius(v.x[1])) {
+			if reads > carnot(celsius(v.x[0]), celsius(v.x[1])) {
 				return Impossible, "above Carnot's bound: a reading is wrong"
 			}
 			return Unjudged, ""

@@ -24,11 +24,11 @@ const (
 	scaldHighest = 70
 )
 
-// ScaldTime is the time in seconds after which water at t burns the skin of an
+// scaldTime is the time in seconds after which water at t burns the skin of an
 // adult to the second or third degree, an order of magnitude: between the table's
 // temperatures its logarithm is interpolated, beyond them extrapolated, from 44 to
 // 70 degrees C; NaN outside.
-func ScaldTime(t Celsius, third bool) float64 {
+func scaldTime(t celsius, third bool) float64 {
 	x := float64(t)
 	if !(x >= scaldLowest && x <= scaldHighest) {
 		return none
@@ -154,7 +154,7 @@ var hotWaterModels = []*Model{
 		},
 		Kind: units.Duration, Unit: "s", Source: "Moritz and Henriques 1947, by a table handed on since; children and the old burn sooner", Cautions: []Caution{legionella},
 		derived: true,
-		predict: func(v *values) float64 { return ScaldTime(Celsius(v.x[0]), v.x[1] > 0) },
+		predict: func(v *values) float64 { return scaldTime(celsius(v.x[0]), v.x[1] > 0) },
 		approximate: func(_ *values, y float64) float64 {
 			return y / 4 // an order of magnitude, half to twice
 		},

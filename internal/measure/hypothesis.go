@@ -91,7 +91,7 @@ func logLikelihood(readings []*Given, h *Hypothesis) (float64, error) {
 		figures++
 		nominal = *r
 		nominal.hasReads = false
-		if err := nominal.JudgeInto(&j); err != nil {
+		if err := nominal.judgeInto(&j); err != nil {
 			return 0, fmt.Errorf("reading %d: %w", n+1, err)
 		}
 		if !finite(j.Expected) || r.model.limits != nil {
@@ -104,7 +104,7 @@ func logLikelihood(readings []*Given, h *Hypothesis) (float64, error) {
 		}
 		u := max(j.Standard, 1e-9*math.Abs(y), 1e-12)
 		d := x - y - h.Offset.at(y)
-		s := portable.Hypot(h.Spread.at(y), Rectangular(j.Tolerance))
+		s := portable.Hypot(h.Spread.at(y), rectangular(j.Tolerance))
 		w := 1 / (u * u)
 		squares += float64(d * d * w)
 		cross += float64(d * s * w)

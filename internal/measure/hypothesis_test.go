@@ -1,4 +1,4 @@
-package measure_test
+package measure
 
 import (
 	"math"
@@ -6,17 +6,15 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"kg/internal/measure"
 )
 
-func suspects() []measure.Hypothesis {
-	return []measure.Hypothesis{
-		measure.HealthyPart(),
-		measure.DriftedPart("drifted high", measure.Deviation{Relative: 0.15}, measure.Deviation{Relative: 0.05}),
-		measure.DriftedPart("water in the connector", measure.Deviation{Relative: -0.4}, measure.Deviation{Relative: 0.2}),
-		measure.OpenPart(),
-		measure.ShortPart(),
+func suspects() []Hypothesis {
+	return []Hypothesis{
+		HealthyPart(),
+		DriftedPart("drifted high", Deviation{Relative: 0.15}, Deviation{Relative: 0.05}),
+		DriftedPart("water in the connector", Deviation{Relative: -0.4}, Deviation{Relative: 0.2}),
+		OpenPart(),
+		ShortPart(),
 	}
 }
 
@@ -28,9 +26,9 @@ const (
 	isShort
 )
 
-func readings(t testing.TB, all ...string) []*measure.Given {
+func readings(t testing.TB, all ...string) []*Given {
 	t.Helper()
-	var out []*measure.Given
+	var out []*Given
 	for _, keys := range all {
 		g, err := given("ntc-curve", "curve=10k-2 "+keys)
 		require.NoError(t, err)
@@ -51,7 +49,7 @@ func TestReadingSpeaksForWhatExplainsIt(t *testing.T) {
 		{"at=20C reads=OL", isOpen},
 		{"at=20C reads=short", isShort},
 	} {
-		l, err := measure.Likelihoods(readings(t, row.keys), suspects())
+		l, err := Likelihoods(readings(t, row.keys), suspects())
 		require.NoError(t, err)
 		assert.InDelta(t, 1, l[row.best], 0, row.keys)
 		for i, x := range l {
@@ -62,12 +60,12 @@ func TestReadingSpeaksForWhatExplainsIt(t *testing.T) {
 
 func TestWhatIsWrongWithAPartIsTheSameInEachReading(t *testing.T) {
 	t.Parallel()
-	drift := []measure.Hypothesis{measure.HealthyPart(), measure.DriftedPart("off", measure.Deviation{}, measure.Deviation{Relative: 0.2})}
-	same, err := measure.Likelihoods(readings(t, "at=20C±0.1 reads=14.4k", "at=50C±0.1 reads=4.15k"), drift) // 15 per cent high twice
+	drift := []Hypothesis{HealthyPart(), DriftedPart("off", Deviation{}, Deviation{Relative: 0.2})}
+	same, err := Likelihoods(readings(t, "at=20C±0.1 reads=14.4k", "at=50C±0.1 reads=4.15k"), drift) // 15 per cent high twice
 	require.NoError(t, err)
 	assert.Less(t, same[0], 0.01)
 	// High once and low once is no drift of one part: a slip explains it as well.
-	apart, err := measure.Likelihoods(readings(t, "at=20C±0.1 reads=14.4k", "at=50C±0.1 reads=3.06k"), drift)
+	apart, err := Likelihoods(readings(t, "at=20C±0.1 reads=14.4k", "at=50C±0.1 reads=3.06k"), drift)
 	require.NoError(t, err)
 	assert.Greater(t, apart[0], same[0])
 }
@@ -78,8 +76,8 @@ func TestLikelihoodIsTheDensityOfTheBudget(t *testing.T) {
 	t.Parallel()
 	j := judge(t, "ntc-curve", "curve=10k-2 at=20C±0 tolerance=0K meter=1% reads=12k")
 	u := j.Standard
-	l, err := measure.Likelihoods(readings(t, "at=20C±0 tolerance=0K meter=1% reads="+format(j.Expected+2*u)), []measure.Hypothesis{
-		measure.HealthyPart(), measure.DriftedPart("just there", measure.Deviation{Absolute: 2 * u}, measure.Deviation{}),
+	l, err := Likelihoods(readings(t, "at=20C±0 tolerance=0K meter=1% reads="+format(j.Expected+2*u)), []Hypothesis{
+		HealthyPart(), DriftedPart("just there", Deviation{Absolute: 2 * u}, Deviation{}),
 	})
 	require.NoError(t, err)
 	assert.InDelta(t, math.Exp(-2), l[0], 0.01)
@@ -88,13 +86,13 @@ func TestLikelihoodIsTheDensityOfTheBudget(t *testing.T) {
 
 func TestReadingsThatCannotBeWeighed(t *testing.T) {
 	t.Parallel()
-	_, err := measure.Likelihoods(readings(t, "at=20C"), suspects())
+	_, err := Likelihoods(readings(t, "at=20C"), suspects())
 	assert.ErrorContains(t, err, "reading 1 has no figure: set reads")
 	g, err := given("supply-voltage", "reads=230V")
 	require.NoError(t, err)
-	_, err = measure.Likelihoods([]*measure.Given{g}, []measure.Hypothesis{measure.HealthyPart()})
+	_, err = Likelihoods([]*Given{g}, []Hypothesis{HealthyPart()})
 	assert.ErrorContains(t, err, "has limits")
-	empty, err := measure.Likelihoods(nil, suspects())
+	empty, err := Likelihoods(nil, suspects())
 	require.NoError(t, err)
 	assert.Equal(t, []float64{1, 1, 1, 1, 1}, empty, "nothing read says nothing")
 }

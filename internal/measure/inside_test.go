@@ -46,7 +46,7 @@ func TestWhatAReadingMeansIsWhatPredictsIt(t *testing.T) {
 			t.Run(m.Name+" "+m.Keys[key].Name, func(t *testing.T) {
 				t.Parallel()
 				rapid.Check(t, func(t *rapid.T) {
-					g := NewGiven(m)
+					g := newGiven(m)
 					for i, k := range m.Keys {
 						if k.Kind == units.Word || k.Optional && i != key && rapid.Bool().Draw(t, "leave "+k.Name) {
 							continue
@@ -56,7 +56,7 @@ func TestWhatAReadingMeansIsWhatPredictsIt(t *testing.T) {
 							middle = (k.Low + k.High) / 2
 						}
 						x := middle + rapid.Float64Range(-0.2, 0.2).Draw(t, k.Name)*min(middle-k.Low, k.High-middle)
-						require.True(t, g.SetFigure(k.Name, x, math.NaN()))
+						require.True(t, g.setFigure(k.Name, x, math.NaN()))
 					}
 					there, err := g.Judge()
 					if err != nil || !finite(there.Expected) {
@@ -65,7 +65,7 @@ func TestWhatAReadingMeansIsWhatPredictsIt(t *testing.T) {
 					want := g.values.x[key]
 					back := *g
 					back.values.given[key] = false
-					back.SetReading(Quantity{Value: there.Expected, Standard: math.NaN()})
+					back.setReading(Quantity{Value: there.Expected, Standard: math.NaN()})
 					j, err := back.Judge()
 					if err != nil || j.Solved != key || j.Verdict != Unjudged {
 						return // another key tells it, or no working part reads that
@@ -86,10 +86,10 @@ func TestWhatAReadingMeansIsWhatPredictsIt(t *testing.T) {
 func TestTheUncertaintyIsMadeOfItsParts(t *testing.T) {
 	t.Parallel()
 	for _, m := range Models() {
-		g := NewGiven(m)
+		g := newGiven(m)
 		for _, k := range m.Keys {
 			if k.Kind != units.Word && math.IsNaN(k.Default) && !k.Optional {
-				require.True(t, g.SetFigure(k.Name, (k.Low+k.High)/2, math.NaN()), m.Name)
+				require.True(t, g.setFigure(k.Name, (k.Low+k.High)/2, math.NaN()), m.Name)
 			}
 		}
 		j, err := g.Judge()

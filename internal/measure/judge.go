@@ -52,13 +52,13 @@ type Judgement struct {
 // do not go together.
 func (g *Given) Judge() (Judgement, error) {
 	var j Judgement
-	err := g.JudgeInto(&j)
+	err := g.judgeInto(&j)
 	return j, err
 }
 
-// JudgeInto is Judge for those who judge often: it uses the memory of a judgement
+// judgeInto is Judge for those who judge often: it uses the memory of a judgement
 // that there is already, and allocates nothing unless it returns an error.
-func (g *Given) JudgeInto(j *Judgement) error {
+func (g *Given) judgeInto(j *Judgement) error {
 	m := g.model
 	*j = Judgement{given: *g, Solved: -1, Probability: none, Expected: none, Low: math.Inf(-1), High: math.Inf(1)}
 	g = &j.given
@@ -163,7 +163,7 @@ func (j *Judgement) predict() {
 		j.meter = g.meterUncertainty(at)
 	}
 	j.Standard = math.Sqrt(sum + float64(j.formula*j.formula) + float64(j.meter*j.meter))
-	j.Expanded = Coverage * portable.Hypot(j.Standard, Rectangular(j.Tolerance))
+	j.Expanded = coverage * portable.Hypot(j.Standard, rectangular(j.Tolerance))
 	switch {
 	case m.limits != nil:
 		j.Low, j.High = m.limits(&g.values)
@@ -224,7 +224,7 @@ func (j *Judgement) verdict() {
 	if math.IsInf(low, -1) && math.IsInf(high, 1) || math.IsNaN(low) || math.IsNaN(high) {
 		return
 	}
-	j.Probability = Conformity(low, high, reads, u)
+	j.Probability = conformity(low, high, reads, u)
 	// A figure that only rounding keeps from a limit is on it.
 	const rounding = 1e-9
 	switch {

@@ -70,7 +70,7 @@ func (j *Judgement) Means() (name string, x float64, unit string, ok bool) {
 	key := m.reverse[0]
 	g.values.given[key] = false
 	var back Judgement
-	if g.JudgeInto(&back) != nil || back.Solved != key || !finite(back.Expected) {
+	if g.judgeInto(&back) != nil || back.Solved != key || !finite(back.Expected) {
 		return "", none, "", false
 	}
 	return m.Keys[key].Name, back.In(back.Expected), back.Unit(), true
@@ -103,7 +103,7 @@ func (j *Judgement) Parts() []Part {
 		add(k.Name, j.parts[i], !g.values.given[i], math.IsNaN(g.standard[i]))
 	}
 	add(meterName, j.meter, false, math.IsNaN(g.meter) && math.IsNaN(g.relative) && math.IsNaN(g.reads.Standard))
-	add("tolerance", Rectangular(j.Tolerance), false, false)
+	add("tolerance", rectangular(j.Tolerance), false, false)
 	add("formula", j.formula, false, false)
 	slices.SortStableFunc(out, func(a, b Part) int {
 		switch {

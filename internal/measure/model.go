@@ -21,7 +21,7 @@ var none = math.NaN()
 type Spread struct{ Half, Relative float64 }
 
 func (s Spread) standard(x float64) float64 {
-	return Rectangular(s.Half + float64(s.Relative*math.Abs(x)))
+	return rectangular(s.Half + float64(s.Relative*math.Abs(x)))
 }
 
 // Key is one thing that a model wants to know.
@@ -156,7 +156,7 @@ func New(name string) (*Given, error) {
 	if err != nil {
 		return nil, err
 	}
-	g := NewGiven(m)
+	g := newGiven(m)
 	if preset != nil {
 		i, err := m.key(preset[1])
 		if err == nil {

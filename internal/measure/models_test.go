@@ -1,4 +1,4 @@
-package measure_test
+package measure
 
 import (
 	"math"
@@ -9,7 +9,6 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"kg/internal/measure"
 	"kg/internal/units"
 )
 
@@ -17,8 +16,8 @@ import (
 // at -200 C 0.185201, at 850 C 3.904811 (table of the standard, from memory, 5e-6).
 func TestPlatinumCoefficients(t *testing.T) {
 	t.Parallel()
-	for at, ratio := range map[measure.Celsius]float64{-200: 0.185201, 0: 1, 100: 1.385055, 850: 3.904811} {
-		assert.InDelta(t, ratio, float64(measure.Platinum(1, at)), 5e-6)
+	for at, ratio := range map[celsius]float64{-200: 0.185201, 0: 1, 100: 1.385055, 850: 3.904811} {
+		assert.InDelta(t, ratio, float64(platinum(1, at)), 5e-6)
 	}
 }
 
@@ -26,7 +25,7 @@ func TestPlatinumRunsBothWays(t *testing.T) {
 	t.Parallel()
 	for _, r0 := range []float64{100, 500, 1000} {
 		for at := -200.0; at <= 850; at += 17.5 {
-			r := measure.Platinum(measure.Ohm(r0), measure.Celsius(at))
+			r := platinum(ohm(r0), celsius(at))
 			j := judge(t, "platinum", "r0="+format(r0)+" reads="+strconv.FormatFloat(float64(r), 'g', -1, 64))
 			assert.InDelta(t, at, j.Expected, 1e-6)
 		}
@@ -36,14 +35,14 @@ func TestPlatinumRunsBothWays(t *testing.T) {
 func TestThermistorsRunBothWays(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		at := measure.Celsius(rapid.Float64Range(-50, 150).Draw(t, "at"))
-		c := rapid.SampledFrom(measure.GenericCurves).Draw(t, "curve")
-		l := math.Log(float64(c.Steinhart.Resistance(at)))
-		assert.InDelta(t, float64(at), 1/(c.Steinhart.A+c.Steinhart.B*l+c.Steinhart.C*l*l*l)-273.15, 1e-6)
-		warmer := c.Steinhart.Resistance(at + 1)
-		assert.Less(t, float64(warmer), float64(c.Steinhart.Resistance(at)), "it falls")
-		slope := (float64(warmer)/float64(c.Steinhart.Resistance(at)) - 1)
-		assert.InDelta(t, slope, c.Steinhart.Slope(at), 0.004)
+		at := celsius(rapid.Float64Range(-50, 150).Draw(t, "at"))
+		c := rapid.SampledFrom(genericCurves).Draw(t, "curve")
+		l := math.Log(float64(c.steinhart.Resistance(at)))
+		assert.InDelta(t, float64(at), 1/(c.steinhart.A+c.steinhart.B*l+c.steinhart.C*l*l*l)-273.15, 1e-6)
+		warmer := c.steinhart.Resistance(at + 1)
+		assert.Less(t, float64(warmer), float64(c.steinhart.Resistance(at)), "it falls")
+		slope := (float64(warmer)/float64(c.steinhart.Resistance(at)) - 1)
+		assert.InDelta(t, slope, c.steinhart.Slope(at), 0.004)
 	})
 }
 
@@ -68,44 +67,44 @@ func TestWaterReproducesTheVerificationTables(t *testing.T) {
 		{300, 800, 0.971180894e-3, 0.184142828e3, 0.401008987e1},
 		{500, 30, 0.120241800e-2, 0.975542239e3, 0.465580682e1},
 	} {
-		w := measure.Water(measure.Celsius(row.kelvin-273.15), measure.Bar(row.bar))
+		w := water(celsius(row.kelvin-273.15), bar(row.bar))
 		assert.InEpsilon(t, row.volume, w.Volume, 1e-8)
 		assert.InEpsilon(t, row.enthalpy, w.Enthalpy, 1e-8)
 		assert.InEpsilon(t, row.heat, w.HeatCap, 1e-8)
 		assert.InEpsilon(t, 1/row.volume, w.Density, 1e-8)
 	}
 	for kelvin, mega := range map[float64]float64{300: 0.353658941e-2, 500: 0.263889776e1, 600: 0.123443146e2} {
-		assert.InEpsilon(t, 10*mega, float64(measure.BoilingPressure(measure.Celsius(kelvin-273.15))), 1e-8)
+		assert.InEpsilon(t, 10*mega, float64(boilingPressure(celsius(kelvin-273.15))), 1e-8)
 	}
 	for mega, kelvin := range map[float64]float64{0.1: 0.372755919e3, 1: 0.453035632e3, 10: 0.584149488e3} {
-		assert.InEpsilon(t, 10*mega, float64(measure.BoilingPressure(measure.Celsius(kelvin-273.15))), 2e-8)
+		assert.InEpsilon(t, 10*mega, float64(boilingPressure(celsius(kelvin-273.15))), 2e-8)
 	}
-	for _, outside := range []measure.WaterState{measure.Water(-1, 2), measure.Water(120, 1), measure.Water(20, 2000), measure.Water(400, 500)} {
+	for _, outside := range []waterState{water(-1, 2), water(120, 1), water(20, 2000), water(400, 500)} {
 		assert.True(t, math.IsNaN(outside.Density))
 	}
-	assert.True(t, math.IsNaN(float64(measure.BoilingPressure(400))))
+	assert.True(t, math.IsNaN(float64(boilingPressure(400))))
 }
 
 func TestBoylesLawRunsBothWays(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		size := measure.Litre(rapid.Float64Range(5, 50).Draw(t, "size"))
-		cold := measure.Bar(rapid.Float64Range(0.5, 2).Draw(t, "cold"))
-		charge := measure.Bar(rapid.Float64Range(0, float64(cold)).Draw(t, "charge"))
+		size := litre(rapid.Float64Range(5, 50).Draw(t, "size"))
+		cold := bar(rapid.Float64Range(0.5, 2).Draw(t, "cold"))
+		charge := bar(rapid.Float64Range(0, float64(cold)).Draw(t, "charge"))
 		gas := float64(size) * float64((charge+1.01325)/(cold+1.01325))
-		more := measure.Litre(rapid.Float64Range(0.05, 0.8).Draw(t, "part") * gas)
-		hot := measure.VesselHotPressure(size, charge, cold, more)
+		more := litre(rapid.Float64Range(0.05, 0.8).Draw(t, "part") * gas)
+		hot := vesselHotPressure(size, charge, cold, more)
 		assert.Greater(t, float64(hot), float64(cold))
-		assert.InDelta(t, float64(charge), float64(measure.VesselPrecharge(size, cold, hot, more)), 1e-9)
-		assert.True(t, math.IsInf(float64(measure.VesselHotPressure(size, charge, cold, measure.Litre(gas))), 1))
+		assert.InDelta(t, float64(charge), float64(vesselPrecharge(size, cold, hot, more)), 1e-9)
+		assert.True(t, math.IsInf(float64(vesselHotPressure(size, charge, cold, litre(gas))), 1))
 	})
 	// Filled to less than the pre-charge, the vessel begins empty of water.
-	hot := measure.VesselHotPressure(12, 1.5, 1, 2)
+	hot := vesselHotPressure(12, 1.5, 1, 2)
 	assert.InDelta(t, 12*2.51325/10-1.01325, float64(hot), 1e-12)
-	assert.InDelta(t, 1.5, float64(measure.VesselOvercharge(12, hot, 2)), 1e-12)
-	assert.Less(t, float64(measure.VesselPrecharge(12, 1, hot, 2)), 0.0, "no charge below the fill explains it")
-	assert.True(t, math.IsNaN(float64(measure.VesselPrecharge(12, 1, 1, 2))))
-	assert.InDelta(t, 1, float64(measure.VesselHotPressure(12, 0.5, 1, 0)), 0)
+	assert.InDelta(t, 1.5, float64(vesselOvercharge(12, hot, 2)), 1e-12)
+	assert.Less(t, float64(vesselPrecharge(12, 1, hot, 2)), 0.0, "no charge below the fill explains it")
+	assert.True(t, math.IsNaN(float64(vesselPrecharge(12, 1, 1, 2))))
+	assert.InDelta(t, 1, float64(vesselHotPressure(12, 0.5, 1, 0)), 0)
 }
 
 func TestPairOfPressuresSaysWhatItCannotTell(t *testing.T) {
@@ -116,16 +115,16 @@ func TestPairOfPressuresSaysWhatItCannotTell(t *testing.T) {
 	j = judge(t, "vessel-precharge", "size=12 pressure=1.2 hot-pressure=2.119 expansion=2.089l ±0")
 	assert.NotContains(t, j.Remark(), "cannot tell")
 	j = judge(t, "vessel-hot-pressure", "size=12 volume=100 cold=20 hot=70 pressure=1.2 reads=3.5")
-	assert.Equal(t, measure.Impossible, j.Verdict)
+	assert.Equal(t, Impossible, j.Verdict)
 	j = judge(t, "vessel-hot-pressure", "size=2 volume=300 cold=10 hot=80 pressure=1 precharge=1")
 	assert.Contains(t, j.Remark(), "does not fit")
 }
 
 func TestWiringFaultsOfTransducers(t *testing.T) {
 	t.Parallel()
-	for reads, want := range map[string]measure.Verdict{
-		"0.2V": measure.IsShort, "0.26V": measure.Low, "2V": measure.Healthy, "3V": measure.High, "4.8V": measure.IsOpen, "-1V": measure.Impossible, "12V": measure.Impossible,
-		"OL": measure.IsOpen, "short": measure.IsShort,
+	for reads, want := range map[string]Verdict{
+		"0.2V": IsShort, "0.26V": Low, "2V": Healthy, "3V": High, "4.8V": IsOpen, "-1V": Impossible, "12V": Impossible,
+		"OL": IsOpen, "short": IsShort,
 	} {
 		assert.Equal(t, want, judge(t, "transducer-voltage", "pressure=1.5 span=4 reads="+reads).Verdict, reads)
 	}
@@ -137,9 +136,9 @@ func TestWiringFaultsOfTransducers(t *testing.T) {
 // NAMUR NE 43: 3.8 to 20.5 mA measures, up to 3.6 and from 21 mA is a failure.
 func TestCurrentLoopFollowsNE43(t *testing.T) {
 	t.Parallel()
-	for reads, want := range map[string]measure.Verdict{
-		"0mA": measure.IsOpen, "3.6mA": measure.IsOpen, "3.7mA": measure.Low, "3.9mA": measure.Low, "10mA": measure.Healthy,
-		"20.4mA": measure.High, "20.6mA": measure.High, "21mA": measure.IsShort, "-5mA": measure.Impossible,
+	for reads, want := range map[string]Verdict{
+		"0mA": IsOpen, "3.6mA": IsOpen, "3.7mA": Low, "3.9mA": Low, "10mA": Healthy,
+		"20.4mA": High, "20.6mA": High, "21mA": IsShort, "-5mA": Impossible,
 	} {
 		assert.Equal(t, want, judge(t, "current-loop", "pressure=1.5bar span=4bar reads="+reads).Verdict, reads)
 	}
@@ -158,12 +157,12 @@ func TestUncertaintyOfPerformance(t *testing.T) {
 func TestCarnotBoundFindsWrongReadings(t *testing.T) {
 	t.Parallel()
 	j := judge(t, "heat-pump", "flow=1 l/s supply=35 return=30 power=1.5kW source=7")
-	assert.Equal(t, measure.Impossible, j.Verdict)
+	assert.Equal(t, Impossible, j.Verdict)
 	assert.Contains(t, j.Why, "Carnot")
 	j = judge(t, "heat-pump", "flow=0.3 l/s supply=35 return=30 power=1.5kW source=7")
-	assert.Equal(t, measure.Healthy, j.Verdict)
-	assert.Equal(t, measure.Impossible, judge(t, "carnot", "source=7 supply=35 reads=12").Verdict)
-	assert.Equal(t, measure.Unjudged, judge(t, "heat-pump", "source=7 supply=35").Verdict)
+	assert.Equal(t, Healthy, j.Verdict)
+	assert.Equal(t, Impossible, judge(t, "carnot", "source=7 supply=35 reads=12").Verdict)
+	assert.Equal(t, Unjudged, judge(t, "heat-pump", "source=7 supply=35").Verdict)
 }
 
 // 1.02264 is what bills are worked out with, 39.5 MJ/m3 a common heating value.
@@ -189,8 +188,8 @@ func TestTightnessKeepsNoLimitOfItsOwn(t *testing.T) {
 	require.NoError(t, err)
 	_, err = g.Judge()
 	require.ErrorContains(t, err, "needs limit (the limit that the edition in force gives")
-	assert.Equal(t, measure.High, judge(t, "tightness", "limit=2mbar reads=3mbar").Verdict)
-	m, err := measure.Find("tightness")
+	assert.Equal(t, High, judge(t, "tightness", "limit=2mbar reads=3mbar").Verdict)
+	m, err := Find("tightness")
 	require.NoError(t, err)
 	assert.Contains(t, m.Edition, "Edition 4")
 }
@@ -210,8 +209,8 @@ func TestCombustionRefusesWhatCannotBe(t *testing.T) {
 	}
 	_, err := given("flue-loss", "flue=45C oxygen=5")
 	assert.ErrorContains(t, err, "from 60 to 600 C")
-	assert.Equal(t, measure.High, judge(t, "co-ratio", "co=500 co2=9").Verdict)
-	assert.Equal(t, measure.Healthy, judge(t, "co-ratio", "co=90ppm co2=9").Verdict)
+	assert.Equal(t, High, judge(t, "co-ratio", "co=500 co2=9").Verdict)
+	assert.Equal(t, Healthy, judge(t, "co-ratio", "co=90ppm co2=9").Verdict)
 	// Dilution: 100 ppm at 10.475 per cent of oxygen is 200 ppm without air to spare.
 	assert.InDelta(t, 200, judge(t, "co-air-free", "co=100 oxygen=10.475").Expected, 1e-9)
 	assert.InDelta(t, 200, judge(t, "co-air-free", "co=100 co2=5.85030 fuel=methane").Expected, 0.01)
@@ -231,17 +230,17 @@ func TestHotWaterBothWays(t *testing.T) {
 
 func TestOpenAndShortSensors(t *testing.T) {
 	t.Parallel()
-	for reads, want := range map[string]measure.Verdict{
-		"OL": measure.IsOpen, "open": measure.IsOpen, "5M": measure.IsOpen, "short": measure.IsShort, "2": measure.IsShort, "-3": measure.Impossible,
-		"12.5k": measure.Healthy, "9k": measure.Low, "15k": measure.High,
+	for reads, want := range map[string]Verdict{
+		"OL": IsOpen, "open": IsOpen, "5M": IsOpen, "short": IsShort, "2": IsShort, "-3": Impossible,
+		"12.5k": Healthy, "9k": Low, "15k": High,
 	} {
 		j := judge(t, "ntc-curve", "curve=10k-2 at=20C reads="+reads)
 		assert.Equal(t, want, j.Verdict, reads)
-		assert.Equal(t, want == measure.Healthy, j.Probability > 0.5, "%s: %v", reads, j.Probability)
+		assert.Equal(t, want == Healthy, j.Probability > 0.5, "%s: %v", reads, j.Probability)
 	}
-	assert.Equal(t, measure.IsOpen, judge(t, "platinum", "r0=1000 reads=OL").Verdict)
-	assert.Equal(t, measure.IsOpen, judge(t, "platinum", "r0=1000 reads=9k").Verdict)
-	assert.Equal(t, measure.IsShort, judge(t, "platinum", "r0=1000 reads=1").Verdict)
+	assert.Equal(t, IsOpen, judge(t, "platinum", "r0=1000 reads=OL").Verdict)
+	assert.Equal(t, IsOpen, judge(t, "platinum", "r0=1000 reads=9k").Verdict)
+	assert.Equal(t, IsShort, judge(t, "platinum", "r0=1000 reads=1").Verdict)
 }
 
 func TestTheFigureThatWouldNarrowTheBandMostIsNamed(t *testing.T) {
@@ -282,13 +281,13 @@ func TestPositionOfTheSensorIsAskedFor(t *testing.T) {
 	assert.Contains(t, j.Remark(), "discharge side")
 	assert.InDelta(t, 0.4865, judge(t, "pump-start", "head=5m position=discharge").Expected, 0.0005) // 992.2 kg/m3 at 40 C
 	j = judge(t, "pump-start", "head=5m position=vessel reads=0")
-	assert.Equal(t, measure.Healthy, j.Verdict)
+	assert.Equal(t, Healthy, j.Verdict)
 }
 
 func TestModelsAreComplete(t *testing.T) {
 	t.Parallel()
 	names := map[string]string{}
-	for _, m := range measure.Models() {
+	for _, m := range Models() {
 		for _, n := range append([]string{m.Name}, m.Also...) {
 			assert.Empty(t, names[n], "%s is a name of %s and %s", n, names[n], m.Name)
 			names[n] = m.Name

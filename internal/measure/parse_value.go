@@ -64,7 +64,7 @@ func (p *valueParser) quantity() (Quantity, error) {
 // after reads what may follow the value: its uncertainty, or the time it took.
 func (p *valueParser) after(q *Quantity, u *units.Unit) error {
 	if rest, ok := cutFold(p.text, "in "); ok && p.kind == units.Volume {
-		d, err := ParseQuantity(units.Duration, "s", rest)
+		d, err := parseQuantity(units.Duration, "s", rest)
 		if err != nil {
 			return fmt.Errorf("reading the time after \"in\": %w", err)
 		}

@@ -7,12 +7,12 @@ import (
 	"kg/internal/units"
 )
 
-// Celsius is a temperature in degrees Celsius (ITS-90), Kelvin a difference of
+// celsius is a temperature in degrees Celsius (ITS-90), Kelvin a difference of
 // temperatures, Ohm a resistance.
 type (
-	Celsius float64
-	Kelvin  float64
-	Ohm     float64
+	celsius float64
+	kelvin  float64
+	ohm     float64
 )
 
 // Coefficients of the Callendar-Van Dusen equation, IEC 60751:2022, clause 4.2.
@@ -28,29 +28,29 @@ const (
 	platinumHottest = 850
 )
 
-// Platinum returns the resistance of an industrial platinum sensor with the
+// platinum returns the resistance of an industrial platinum sensor with the
 // resistance r0 at 0 degrees C (IEC 60751:2022):
 //
 //	R = R0 (1 + A t + B t² + C (t - 100) t³), C only below 0
 //
 // It holds from -200 to 850 degrees C; outside it extrapolates.
-func Platinum(r0 Ohm, t Celsius) Ohm {
+func platinum(r0 ohm, t celsius) ohm {
 	x := float64(t)
 	w := 1 + float64(platinumA*x) + float64(platinumB*x*x)
 	if x < 0 {
 		w += float64(platinumC * (x - 100) * x * x * x)
 	}
-	return Ohm(r0 * Ohm(w))
+	return ohm(r0 * ohm(w))
 }
 
-// PlatinumSlope is how fast that resistance rises, in ohms per kelvin.
-func PlatinumSlope(r0 Ohm, t Celsius) Ohm {
+// platinumSlope is how fast that resistance rises, in ohms per kelvin.
+func platinumSlope(r0 ohm, t celsius) ohm {
 	x := float64(t)
 	d := platinumA + float64(2*platinumB*x)
 	if x < 0 {
 		d += float64(platinumC * (float64(4*x*x*x) - float64(300*x*x)))
 	}
-	return r0 * Ohm(d)
+	return r0 * ohm(d)
 }
 
 // platinumClass is a tolerance class of IEC 60751:2022, table 3: plus and minus
@@ -69,15 +69,15 @@ var platinumClasses = []platinumClass{
 	{"C", 0.6, 0.01, -196, 600},
 }
 
-// PlatinumTolerance is the half-width of a tolerance class ("AA", "A", "B" or
+// platinumTolerance is the half-width of a tolerance class ("AA", "A", "B" or
 // "C", IEC 60751:2022, table 3) at a temperature; NaN for any other class.
-func PlatinumTolerance(class string, t Celsius) Kelvin {
+func platinumTolerance(class string, t celsius) kelvin {
 	for _, c := range platinumClasses {
 		if c.name == class {
-			return Kelvin(c.fixed + float64(c.slope*math.Abs(float64(t))))
+			return kelvin(c.fixed + float64(c.slope*math.Abs(float64(t))))
 		}
 	}
-	return Kelvin(none)
+	return kelvin(none)
 }
 
 // The usual uncertainties of what an engineer brings along: a probe strapped to a
@@ -119,22 +119,22 @@ var platinumModel = &Model{
 	Source:   "IEC 60751:2022, equations and table 3",
 	Cautions: []Caution{isolateSensor, hotSurfaces},
 	predict: func(v *values) float64 {
-		return float64(Platinum(Ohm(v.x[platinumR0]), Celsius(v.x[platinumAt]))) + platinumLeads(v)
+		return float64(platinum(ohm(v.x[platinumR0]), celsius(v.x[platinumAt]))) + platinumLeads(v)
 	},
 	tolerance: func(v *values, _ float64) float64 {
-		t := Celsius(v.x[platinumAt])
-		return float64(PlatinumTolerance(platinumClasses[int(v.x[platinumGrade])].name, t)) * float64(PlatinumSlope(Ohm(v.x[platinumR0]), t))
+		t := celsius(v.x[platinumAt])
+		return float64(platinumTolerance(platinumClasses[int(v.x[platinumGrade])].name, t)) * float64(platinumSlope(ohm(v.x[platinumR0]), t))
 	},
 	service: func(v *values, _ float64) float64 {
 		if v.given[platinumGrade] { // whoever names a class wants it kept
 			return 0
 		}
-		return fitForService * float64(PlatinumSlope(Ohm(v.x[platinumR0]), Celsius(v.x[platinumAt])))
+		return fitForService * float64(platinumSlope(ohm(v.x[platinumR0]), celsius(v.x[platinumAt])))
 	},
 	state: resistanceState(func(v *values, hot bool) float64 {
-		t := Celsius(min(-100, v.x[platinumAt]-50)) // NaN if the temperature is asked for
+		t := celsius(min(-100, v.x[platinumAt]-50)) // NaN if the temperature is asked for
 		if hot {
-			t = Celsius(max(400, v.x[platinumAt]+50))
+			t = celsius(max(400, v.x[platinumAt]+50))
 		}
 		if math.IsNaN(float64(t)) {
 			t = platinumColdest
@@ -142,7 +142,7 @@ var platinumModel = &Model{
 				t = platinumHottest
 			}
 		}
-		return float64(Platinum(Ohm(v.x[platinumR0]), t))
+		return float64(platinum(ohm(v.x[platinumR0]), t))
 	}),
 	formula: func(v *values, y float64) string {
 		t := v.x[platinumAt]
@@ -157,13 +157,13 @@ var platinumModel = &Model{
 		return s + " = " + figure(y) + " ohm"
 	},
 	more: func(v *values, y float64) []Detail {
-		t := Celsius(v.x[platinumAt])
-		r0 := Ohm(v.x[platinumR0])
-		tol := PlatinumTolerance(platinumClasses[int(v.x[platinumGrade])].name, t)
+		t := celsius(v.x[platinumAt])
+		r0 := ohm(v.x[platinumR0])
+		tol := platinumTolerance(platinumClasses[int(v.x[platinumGrade])].name, t)
 		return []Detail{
 			{"tolerance of the class", float64(tol), "K"},
-			{"tolerance of the class", float64(tol) * float64(PlatinumSlope(r0, t)), "ohm"},
-			{"rise", float64(PlatinumSlope(r0, t)), "ohm/K"},
+			{"tolerance of the class", float64(tol) * float64(platinumSlope(r0, t)), "ohm"},
+			{"rise", float64(platinumSlope(r0, t)), "ohm/K"},
 		}
 	},
 	remark: func(_ *Judgement, v *values) string {

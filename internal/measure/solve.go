@@ -73,7 +73,7 @@ func (j *Judgement) reverse() {
 	}
 	j.Expected = x
 	j.Standard = math.Sqrt(sum + float64(j.meter*j.meter) + float64(j.formula*j.formula))
-	j.Expanded = Coverage * portable.Hypot(j.Standard, Rectangular(j.Tolerance))
+	j.Expanded = coverage * portable.Hypot(j.Standard, rectangular(j.Tolerance))
 	j.Low, j.High = x-j.Expanded, x+j.Expanded
 	if k.Low >= 0 {
 		j.Low = max(j.Low, k.Low)

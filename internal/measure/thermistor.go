@@ -11,7 +11,7 @@ import (
 // kelvin0 is 0 degrees Celsius on the kelvin scale.
 const kelvin0 = -absoluteZero
 
-// ThermistorBeta returns the resistance of an NTC thermistor by its B value
+// thermistorBeta returns the resistance of an NTC thermistor by its B value
 // (IEC 60539-1):
 //
 //	R = Rr exp(B (1/T - 1/Tr)), T in kelvin
@@ -19,68 +19,68 @@ const kelvin0 = -absoluteZero
 // where it has the resistance rr at the temperature ref, usually 25 degrees C. A
 // B value is the mean slope between two temperatures, often 25 and 85 degrees C;
 // further out the true curve leaves it (BetaError).
-func ThermistorBeta(rr Ohm, ref Celsius, beta Kelvin, t Celsius) Ohm {
-	return rr * Ohm(portable.Exp(float64(beta)*(1/(kelvin0+float64(t))-1/(kelvin0+float64(ref)))))
+func thermistorBeta(rr ohm, ref celsius, beta kelvin, t celsius) ohm {
+	return rr * ohm(portable.Exp(float64(beta)*(1/(kelvin0+float64(t))-1/(kelvin0+float64(ref)))))
 }
 
-// ThermistorSlope is the relative change of that resistance, -B/T², as a part of
+// thermistorSlope is the relative change of that resistance, -B/T², as a part of
 // it per kelvin.
-func ThermistorSlope(beta Kelvin, t Celsius) float64 {
+func thermistorSlope(beta kelvin, t celsius) float64 {
 	T := kelvin0 + float64(t)
 	return -float64(beta) / (T * T)
 }
 
-// BetaError is how far a B value that holds from 25 to 85 degrees C may be out,
+// betaError is how far a B value that holds from 25 to 85 degrees C may be out,
 // as a half-width in kelvin: nothing between the two, about 1 K at 0 degrees C,
 // growing in proportion on either side. Common practice.
-func BetaError(t Celsius) Kelvin {
+func betaError(t celsius) kelvin {
 	const from, to, perKelvin = 25, 85, 1.0 / 25
-	return Kelvin(perKelvin * max(0, from-float64(t), float64(t)-to))
+	return kelvin(perKelvin * max(0, from-float64(t), float64(t)-to))
 }
 
-// Steinhart are the coefficients of the Steinhart-Hart equation:
+// steinhart are the coefficients of the Steinhart-Hart equation:
 //
 //	1/T = A + B ln R + C (ln R)³, T in kelvin and R in ohms
-type Steinhart struct{ A, B, C float64 }
+type steinhart struct{ A, B, C float64 }
 
 // Resistance is the resistance at a temperature, by Cardano's formula for the one
 // real root (C not 0).
-func (s Steinhart) Resistance(t Celsius) Ohm {
+func (s steinhart) Resistance(t celsius) ohm {
 	y := 1 / (kelvin0 + float64(t))
 	if s.C == 0 {
-		return Ohm(portable.Exp((y - s.A) / s.B))
+		return ohm(portable.Exp((y - s.A) / s.B))
 	}
 	// l³ + p l + q = 0
 	p, q := s.B/s.C, (s.A-y)/s.C
 	d := float64(q*q/4) + p*p*p/27
 	if d < 0 {
-		return Ohm(none)
+		return ohm(none)
 	}
 	root := math.Sqrt(d)
-	return Ohm(portable.Exp(portable.Cbrt(root-float64(q/2)) - portable.Cbrt(root+float64(q/2))))
+	return ohm(portable.Exp(portable.Cbrt(root-float64(q/2)) - portable.Cbrt(root+float64(q/2))))
 }
 
 // Slope is the relative change of the resistance at a temperature, as a part of
 // it per kelvin.
-func (s Steinhart) Slope(t Celsius) float64 {
+func (s steinhart) Slope(t celsius) float64 {
 	T := kelvin0 + float64(t)
 	l := portable.Log(float64(s.Resistance(t)))
 	return -1 / (T * T * (s.B + float64(3*s.C*l*l)))
 }
 
-// GenericCurve is a curve of building controls that many makers build sensors to.
-type GenericCurve struct {
+// genericCurve is a curve of building controls that many makers build sensors to.
+type genericCurve struct {
 	Name      string
-	Steinhart Steinhart
+	steinhart steinhart
 }
 
-// GenericCurves are the two 10 kilohm curves that are met most. The coefficients
+// genericCurves are the two 10 kilohm curves that are met most. The coefficients
 // of 10k-2 are printed in many public sources. Those of 10k-3 were fitted by
 // others to its table (29,490 ohm at 0, 10,000 at 25 and 3,893 at 50 degrees C);
 // tables of other makers for the same name differ by up to 0.5 per cent.
-var GenericCurves = []GenericCurve{
-	{"10k-2", Steinhart{0.001129148, 0.000234125, 8.76741e-8}},
-	{"10k-3", Steinhart{0.001028172, 0.0002392811, 1.5611865e-7}},
+var genericCurves = []genericCurve{
+	{"10k-2", steinhart{0.001129148, 0.000234125, 8.76741e-8}},
+	{"10k-3", steinhart{0.001028172, 0.0002392811, 1.5611865e-7}},
 }
 
 // The range over which the models of thermistors answer, in degrees Celsius.
@@ -109,11 +109,11 @@ const (
 )
 
 func betaResistance(v *values, t float64) float64 {
-	return float64(ThermistorBeta(Ohm(v.x[betaR25]), Celsius(v.x[betaRef]), Kelvin(v.x[betaB]), Celsius(t)))
+	return float64(thermistorBeta(ohm(v.x[betaR25]), celsius(v.x[betaRef]), kelvin(v.x[betaB]), celsius(t)))
 }
 
 func betaSlope(v *values) float64 {
-	return math.Abs(float64(ThermistorSlope(Kelvin(v.x[betaB]), Celsius(v.x[betaAt]))))
+	return math.Abs(float64(thermistorSlope(kelvin(v.x[betaB]), celsius(v.x[betaAt]))))
 }
 
 var betaModel = &Model{
@@ -139,7 +139,7 @@ var betaModel = &Model{
 	},
 	service: func(v *values, y float64) float64 { return y * betaSlope(v) * fitForService },
 	approximate: func(v *values, y float64) float64 {
-		return Rectangular(y * betaSlope(v) * float64(BetaError(Celsius(v.x[betaAt]))))
+		return rectangular(y * betaSlope(v) * float64(betaError(celsius(v.x[betaAt]))))
 	},
 	state: resistanceState(func(v *values, hot bool) float64 {
 		if hot {
@@ -165,8 +165,8 @@ const (
 	steinhartTolerance
 )
 
-func coefficients(v *values) Steinhart {
-	return Steinhart{v.x[steinhartA], v.x[steinhartB], v.x[steinhartC]}
+func coefficients(v *values) steinhart {
+	return steinhart{v.x[steinhartA], v.x[steinhartB], v.x[steinhartC]}
 }
 
 var steinhartModel = steinhartLike(&Model{
@@ -204,16 +204,16 @@ var curveModel = steinhartLike(&Model{
 	reverse: []int{curveAt},
 	Source:  "Steinhart-Hart equation with the coefficients of the generic curve, printed in many public sources; tolerance 0.2 K: common practice",
 	card:    &cardPlan{key: curveAt, from: 0, to: 100, step: 5},
-}, func(v *values) Steinhart { return GenericCurves[int(v.x[curveName])].Steinhart }, curveAt, curveTolerance)
+}, func(v *values) steinhart { return genericCurves[int(v.x[curveName])].steinhart }, curveAt, curveTolerance)
 
 // steinhartLike fills in what two models have in common.
-func steinhartLike(m *Model, curve func(v *values) Steinhart, at, tolerance int) *Model {
+func steinhartLike(m *Model, curve func(v *values) steinhart, at, tolerance int) *Model {
 	m.Kind, m.Unit, m.Meter, m.Cautions = units.Resistance, "ohm", multimeter, thermistorCautions
-	m.predict = func(v *values) float64 { return float64(curve(v).Resistance(Celsius(v.x[at]))) }
+	m.predict = func(v *values) float64 { return float64(curve(v).Resistance(celsius(v.x[at]))) }
 	m.tolerance = func(v *values, y float64) float64 {
-		return y * curve(v).Slope(Celsius(v.x[at])) * v.x[tolerance]
+		return y * curve(v).Slope(celsius(v.x[at])) * v.x[tolerance]
 	}
-	m.service = func(v *values, y float64) float64 { return y * curve(v).Slope(Celsius(v.x[at])) * fitForService }
+	m.service = func(v *values, y float64) float64 { return y * curve(v).Slope(celsius(v.x[at])) * fitForService }
 	m.state = resistanceState(func(v *values, hot bool) float64 {
 		if hot {
 			return float64(curve(v).Resistance(thermistorHottest))
@@ -226,7 +226,7 @@ func steinhartLike(m *Model, curve func(v *values) Steinhart, at, tolerance int)
 			figure(s.A), figure(s.B), figure(s.C), figure(kelvin0+v.x[at]), figure(y))
 	}
 	m.more = func(v *values, _ float64) []Detail {
-		return []Detail{{"change", 100 * curve(v).Slope(Celsius(v.x[at])), "%/K"}}
+		return []Detail{{"change", 100 * curve(v).Slope(celsius(v.x[at])), "%/K"}}
 	}
 	return m
 }

@@ -6,15 +6,15 @@ import (
 	"kg/internal/units"
 )
 
-// Ratiometric is the output in volts of a sensor that gives a tenth of its supply
+// ratiometric is the output in volts of a sensor that gives a tenth of its supply
 // at zero and nine tenths at full span.
-func Ratiometric(supply float64, value, span Bar) float64 {
+func ratiometric(supply float64, value, span bar) float64 {
 	return supply * (0.1 + float64(0.8*float64(value/span)))
 }
 
-// LoopCurrent is the current in milliamperes of a 4 to 20 mA transmitter
+// loopCurrent is the current in milliamperes of a 4 to 20 mA transmitter
 // (IEC 60381-1).
-func LoopCurrent(value, span Bar) float64 { return 4 + float64(16*float64(value/span)) }
+func loopCurrent(value, span bar) float64 { return 4 + float64(16*float64(value/span)) }
 
 const (
 	transducerPressure = iota
@@ -64,7 +64,7 @@ var transducerModels = []*Model{
 		check:    withinSpan(transducerPressure, transducerSpan, transducerZero),
 		predict: func(v *values) float64 {
 			zero := v.x[transducerZero]
-			return Ratiometric(v.x[transducerSupply], Bar(v.x[transducerPressure]-zero), Bar(v.x[transducerSpan]-zero))
+			return ratiometric(v.x[transducerSupply], bar(v.x[transducerPressure]-zero), bar(v.x[transducerSpan]-zero))
 		},
 		tolerance: func(v *values, _ float64) float64 { return v.x[transducerSupply] * 0.8 * v.x[transducerError] / 100 },
 		state: func(v *values, reads float64) (Verdict, string) {
@@ -94,7 +94,7 @@ var transducerModels = []*Model{
 		Cautions: []Caution{liveLowVoltage},
 		check:    withinSpan(loopPressure, loopSpan, loopZero),
 		predict: func(v *values) float64 {
-			return LoopCurrent(Bar(v.x[loopPressure]-v.x[loopZero]), Bar(v.x[loopSpan]-v.x[loopZero])) / 1000
+			return loopCurrent(bar(v.x[loopPressure]-v.x[loopZero]), bar(v.x[loopSpan]-v.x[loopZero])) / 1000
 		},
 		tolerance: func(v *values, _ float64) float64 { return 0.016 * v.x[loopError] / 100 },
 		state: func(_ *values, reads float64) (Verdict, string) {

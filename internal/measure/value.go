@@ -43,7 +43,7 @@ const absoluteZero = -273.15
 // longestValue bounds what is looked at.
 const longestValue = 200
 
-// ParseQuantity reads a value as people write it: "10.4k", "10k4", "4R7",
+// parseQuantity reads a value as people write it: "10.4k", "10k4", "4R7",
 // "1.2 bar", "17 psi", "75F", "0.6 uA", "2 min 5 s", "1:58", "4,200 ohms",
 // "about 24 degrees", "20 C ± 1", "0.2 l/s ± 2% k=2", "OL".
 //
@@ -54,7 +54,7 @@ const longestValue = 200
 // No maintained units library at hand knows such writing (10k4, gauge pressures,
 // "in" between a volume and its time) or tells a temperature from a difference of
 // two, hence this parser.
-func ParseQuantity(k units.Kind, bare, text string) (Quantity, error) {
+func parseQuantity(k units.Kind, bare, text string) (Quantity, error) {
 	q := Quantity{Standard: math.NaN()}
 	if len(text) > longestValue || !utf8.ValidString(text) {
 		return q, fmt.Errorf("a value is a number with a unit, like %s; this is not readable as one", example(k))

@@ -1,4 +1,4 @@
-package measure_test
+package measure
 
 import (
 	"math"
@@ -10,7 +10,6 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"kg/internal/measure"
 	"kg/internal/units"
 )
 
@@ -97,34 +96,34 @@ func TestValuesAsPeopleWriteThem(t *testing.T) {
 		{units.Length, "m", "20 ft", 6.096, 0},
 		{units.Number, "-", "1.02264", 1.02264, 0},
 	} {
-		q, err := measure.ParseQuantity(row.kind, row.bare, row.text)
+		q, err := parseQuantity(row.kind, row.bare, row.text)
 		if !assert.NoError(t, err, row.text) {
 			continue
 		}
 		assert.InEpsilon(t, row.want, q.Value, 1e-5, row.text)
-		assert.Equal(t, measure.Figure, q.State, row.text)
+		assert.Equal(t, Figure, q.State, row.text)
 		if row.standard == 0 {
 			assert.True(t, math.IsNaN(q.Standard), row.text)
 		} else {
 			assert.InEpsilon(t, row.standard, q.Standard, 1e-5, row.text)
 		}
 	}
-	q, err := measure.ParseQuantity(units.Volume, "m3", "2 m3 in 1 min 58 s")
+	q, err := parseQuantity(units.Volume, "m3", "2 m3 in 1 min 58 s")
 	require.NoError(t, err)
 	assert.InDelta(t, 118, q.Seconds, 1e-9)
 }
 
 func TestMetersShowOpenAndShort(t *testing.T) {
 	t.Parallel()
-	for text, want := range map[string]measure.State{
-		"OL": measure.Open, "O.L": measure.Open, "0L": measure.Open, ".OL": measure.Open, "open": measure.Open, "Open Circuit": measure.Open,
-		"∞": measure.Open, "inf": measure.Open, "short": measure.Short, "Dead short": measure.Short,
+	for text, want := range map[string]State{
+		"OL": Open, "O.L": Open, "0L": Open, ".OL": Open, "open": Open, "Open Circuit": Open,
+		"∞": Open, "inf": Open, "short": Short, "Dead short": Short,
 	} {
-		q, err := measure.ParseQuantity(units.Resistance, "ohm", text)
+		q, err := parseQuantity(units.Resistance, "ohm", text)
 		require.NoError(t, err, text)
 		assert.Equal(t, want, q.State, text)
 	}
-	_, err := measure.ParseQuantity(units.Temperature, "C", "OL")
+	_, err := parseQuantity(units.Temperature, "C", "OL")
 	assert.ErrorContains(t, err, "is what a meter shows for a resistance")
 }
 
@@ -158,7 +157,7 @@ func TestWrongValuesAreAnsweredClearly(t *testing.T) {
 		{units.Resistance, "ohm", strings.Repeat("1", 300), "not readable"},
 		{units.Resistance, "ohm", "\xff", "not readable"},
 	} {
-		_, err := measure.ParseQuantity(row.kind, row.bare, row.text)
+		_, err := parseQuantity(row.kind, row.bare, row.text)
 		assert.ErrorContains(t, err, row.want, row.text)
 	}
 }
@@ -209,7 +208,7 @@ func TestUnitsAreTheirDefinitions(t *testing.T) {
 		{units.HeatingValue, "1 BTU/ft3", 1.05505585262e-3 / math.Pow(0.3048, 3)},
 		{units.Surface, "1 ft2", 0.3048 * 0.3048},
 	} {
-		q, err := measure.ParseQuantity(row.kind, "", row.text)
+		q, err := parseQuantity(row.kind, "", row.text)
 		require.NoError(t, err)
 		assert.InDelta(t, row.want, q.Value, 2e-6*max(1, row.want), row.text)
 	}
@@ -220,7 +219,7 @@ func TestValuesRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x := rapid.Float64Range(-200, 850).Draw(t, "x")
 		text := rapid.SampledFrom([]string{"%C", "% C", "%", "about % C", "%°C"}).Draw(t, "form")
-		q, err := measure.ParseQuantity(units.Temperature, "C", strings.ReplaceAll(text, "%", format(x)))
+		q, err := parseQuantity(units.Temperature, "C", strings.ReplaceAll(text, "%", format(x)))
 		require.NoError(t, err)
 		assert.InDelta(t, x, q.Value, 1e-9)
 	})
@@ -233,7 +232,7 @@ func FuzzValue(f *testing.F) {
 		}
 	}
 	f.Fuzz(func(t *testing.T, kind uint8, text string) {
-		q, err := measure.ParseQuantity(units.Kind(kind%22), "", text)
+		q, err := parseQuantity(units.Kind(kind%22), "", text)
 		if err != nil {
 			if err.Error() == "" || strings.ContainsAny(err.Error()[:1], "ABCDEFGHIJKLMNOPQRSTUVWXYZ") {
 				t.Errorf("an error says what is wrong, in small letters: %q", err)

@@ -7,7 +7,7 @@ import (
 	"kg/internal/units"
 )
 
-// VesselHotPressure is the pressure of a sealed system, above the air, after its
+// vesselHotPressure is the pressure of a sealed system, above the air, after its
 // water has grown by more: Boyle's law for the gas in an expansion vessel of the
 // given size that was charged to precharge before it was filled, at the cold
 // pressure. If the system is filled to less than the pre-charge, the vessel holds
@@ -17,62 +17,62 @@ import (
 //	Va = Vn (p0 + Pa)/(pf + Pa); ph = (pf + Pa) Va/(Va - dV) - Pa
 //
 // with Pa = 1.01325 bar; the gas keeps its temperature.
-func VesselHotPressure(size Litre, precharge, cold Bar, more Litre) Bar {
+func vesselHotPressure(size litre, precharge, cold bar, more litre) bar {
 	start := max(cold, precharge) + atmosphere
 	if more <= 0 {
 		return cold
 	}
 	gas := float64(float64(size) * float64((precharge+atmosphere)/start))
 	if float64(more) >= gas {
-		return Bar(math.Inf(1))
+		return bar(math.Inf(1))
 	}
-	return Bar(start*Bar(gas/(gas-float64(more)))) - atmosphere
+	return bar(start*bar(gas/(gas-float64(more)))) - atmosphere
 }
 
-// VesselPrecharge is the pre-charge that a cold and a hot pressure tell of, by
+// vesselPrecharge is the pre-charge that a cold and a hot pressure tell of, by
 // the same law, as long as it is not above the cold pressure; below 0 no such
 // charge explains them. It is NaN where the pressure did not rise.
 //
 //	Va = dV Ph/(Ph - Pf); p0 = Va Pf/Vn - Pa, pressures absolute
-func VesselPrecharge(size Litre, cold, hot Bar, more Litre) Bar {
+func vesselPrecharge(size litre, cold, hot bar, more litre) bar {
 	if !(hot > cold) {
-		return Bar(none)
+		return bar(none)
 	}
 	gas := float64(more) * float64((hot+atmosphere)/(hot-cold))
 	if gas > float64(size) { // more gas than the vessel holds: it was empty of water when cold
-		return VesselOvercharge(size, hot, more)
+		return vesselOvercharge(size, hot, more)
 	}
-	return Bar(Bar(gas/float64(size))*(cold+atmosphere)) - atmosphere
+	return bar(bar(gas/float64(size))*(cold+atmosphere)) - atmosphere
 }
 
-// VesselOvercharge is the pre-charge that a hot pressure tells of if the vessel
+// vesselOvercharge is the pre-charge that a hot pressure tells of if the vessel
 // held no water when cold, being charged to more than the system was filled to.
-func VesselOvercharge(size Litre, hot Bar, more Litre) Bar {
-	return Bar((hot+atmosphere)*Bar(1-float64(more)/float64(size))) - atmosphere
+func vesselOvercharge(size litre, hot bar, more litre) bar {
+	return bar((hot+atmosphere)*bar(1-float64(more)/float64(size))) - atmosphere
 }
 
-// FinalPressure is the highest pressure that a system is designed for under a
+// finalPressure is the highest pressure that a system is designed for under a
 // relief valve: 0.5 bar below its set pressure, or a tenth of it above 5 bar
 // (EN 12828, from memory).
-func FinalPressure(relief Bar) Bar { return relief - max(0.5, relief/10) }
+func finalPressure(relief bar) bar { return relief - max(0.5, relief/10) }
 
-// Acceptance is the part of a vessel that can take water up between the
+// acceptance is the part of a vessel that can take water up between the
 // pre-charge and the final pressure, with 1 bar for the air as EN 12828 Annex D
 // has it.
-func Acceptance(precharge, final Bar) float64 { return float64((final - precharge) / (final + 1)) }
+func acceptance(precharge, final bar) float64 { return float64((final - precharge) / (final + 1)) }
 
-// VesselFill is the range of the pressure when cold: at the lower end the vessel
+// vesselFill is the range of the pressure when cold: at the lower end the vessel
 // holds just the reserve, at the upper end the pressure just reaches the final
 // one after the water has grown by more (EN 12828 Annex D, equal to Boyle's law).
-func VesselFill(size Litre, precharge, final Bar, reserve, more Litre) (low, high Bar) {
-	low = Bar(float64(size)*float64(precharge+1)/float64(size-reserve)) - 1
-	high = (final+1)/(1+Bar(float64(more)/float64(size))*(final+1)/(precharge+1)) - 1
+func vesselFill(size litre, precharge, final bar, reserve, more litre) (low, high bar) {
+	low = bar(float64(size)*float64(precharge+1)/float64(size-reserve)) - 1
+	high = (final+1)/(1+bar(float64(more)/float64(size))*(final+1)/(precharge+1)) - 1
 	return low, high
 }
 
-// Reserve is the water that a vessel should hold when cold: 0.5 per cent of the
+// reserve is the water that a vessel should hold when cold: 0.5 per cent of the
 // system, at least 3 litres (EN 12828 Annex D, from memory).
-func Reserve(system Litre) Litre { return max(3, 0.005*system) }
+func reserve(system litre) litre { return max(3, 0.005*system) }
 
 var (
 	gauge        = Spread{Half: 0.05} // of a pressure read off a gauge of 4 bar, common practice
@@ -110,13 +110,13 @@ const (
 	hotExpansion
 )
 
-func grown(v *values, volume, cold, hot, given int) Litre {
+func grown(v *values, volume, cold, hot, given int) litre {
 	if v.known(given) {
-		return Litre(v.x[given])
+		return litre(v.x[given])
 	}
 	// Above 127 degrees C a system has to be under more pressure for its water not to boil.
-	p := max(systemPressure, BoilingPressure(Celsius(max(v.x[hot], v.x[cold])))+0.1)
-	return Litre(v.x[volume] * Expansion(Celsius(v.x[cold]), Celsius(v.x[hot]), p))
+	p := max(systemPressure, boilingPressure(celsius(max(v.x[hot], v.x[cold])))+0.1)
+	return litre(v.x[volume] * expansion(celsius(v.x[cold]), celsius(v.x[hot]), p))
 }
 
 func hotColdKey() Key { k := coldKey(); k.Default = 20; return k }
@@ -132,7 +132,7 @@ var vesselHot = &Model{
 	// Above the fill pressure the hot pressure rises with the pre-charge again.
 	within: func(v *values, _ int) (float64, float64) { return 0, v.x[hotPressure] },
 	predict: func(v *values) float64 {
-		return float64(VesselHotPressure(Litre(v.x[hotSize]), Bar(v.x[hotPrecharge]), Bar(v.x[hotPressure]), grown(v, hotVolume, hotCold, hotHot, hotExpansion)))
+		return float64(vesselHotPressure(litre(v.x[hotSize]), bar(v.x[hotPrecharge]), bar(v.x[hotPressure]), grown(v, hotVolume, hotCold, hotHot, hotExpansion)))
 	},
 	formula: func(v *values, y float64) string {
 		dv := float64(grown(v, hotVolume, hotCold, hotHot, hotExpansion))
@@ -200,7 +200,7 @@ var vesselPair = &Model{
 		return hotterThanCold(pairCold, pairHot)(v)
 	},
 	predict: func(v *values) float64 {
-		return float64(VesselPrecharge(Litre(v.x[pairSize]), Bar(v.x[pairPressure]), Bar(v.x[pairHotPressure]), grown(v, pairVolume, pairCold, pairHot, pairExpansion)))
+		return float64(vesselPrecharge(litre(v.x[pairSize]), bar(v.x[pairPressure]), bar(v.x[pairHotPressure]), grown(v, pairVolume, pairCold, pairHot, pairExpansion)))
 	},
 	formula: func(v *values, y float64) string {
 		dv := float64(grown(v, pairVolume, pairCold, pairHot, pairExpansion))
@@ -220,11 +220,11 @@ const (
 	sizeExpansion
 )
 
-func reserveOf(v *values, reserve, volume int) Litre {
-	if v.known(reserve) {
-		return Litre(v.x[reserve])
+func reserveOf(v *values, key, volume int) litre {
+	if v.known(key) {
+		return litre(v.x[key])
 	}
-	return Reserve(Litre(v.x[volume]))
+	return reserve(litre(v.x[volume]))
 }
 
 func reserveKey() Key {
@@ -233,12 +233,12 @@ func reserveKey() Key {
 
 func vesselSize(v *values) float64 {
 	need := grown(v, sizeVolume, sizeCold, sizeHot, sizeExpansion) + reserveOf(v, sizeReserve, sizeVolume)
-	return float64(need) / Acceptance(Bar(v.x[sizePrecharge]), FinalPressure(Bar(v.x[sizeRelief])))
+	return float64(need) / acceptance(bar(v.x[sizePrecharge]), finalPressure(bar(v.x[sizeRelief])))
 }
 
 func prechargeBelowFinal(precharge, relief int) func(v *values) error {
 	return func(v *values) error {
-		if final := FinalPressure(Bar(v.x[relief])); Bar(v.x[precharge]) >= final {
+		if final := finalPressure(bar(v.x[relief])); bar(v.x[precharge]) >= final {
 			return fmt.Errorf("a pre-charge of %s bar leaves the vessel nothing to take up below the final pressure of %s bar: the pre-charge has to be lower",
 				figure(v.x[precharge]), figure(float64(final)))
 		}
@@ -263,15 +263,15 @@ var vesselModels = []*Model{
 		predict: vesselSize,
 		limits:  func(v *values) (float64, float64) { return vesselSize(v), math.Inf(1) },
 		formula: func(v *values, y float64) string {
-			final := FinalPressure(Bar(v.x[sizeRelief]))
+			final := finalPressure(bar(v.x[sizeRelief]))
 			return fmt.Sprintf("Vn = (Ve + Vwr)(pe + 1)/(pe - p0) = (%s + %s)(%s + 1)/(%s - %s) = %s l",
 				figure(float64(grown(v, sizeVolume, sizeCold, sizeHot, sizeExpansion))), figure(float64(reserveOf(v, sizeReserve, sizeVolume))),
 				figure(float64(final)), figure(float64(final)), figure(v.x[sizePrecharge]), figure(y))
 		},
 		more: func(v *values, _ float64) []Detail {
-			final := FinalPressure(Bar(v.x[sizeRelief]))
+			final := finalPressure(bar(v.x[sizeRelief]))
 			return []Detail{{"expansion", float64(grown(v, sizeVolume, sizeCold, sizeHot, sizeExpansion)), "l"}, {"final pressure", float64(final), "bar"},
-				{"acceptance", 100 * Acceptance(Bar(v.x[sizePrecharge]), final), "%"}}
+				{"acceptance", 100 * acceptance(bar(v.x[sizePrecharge]), final), "%"}}
 		},
 		card: &cardPlan{key: sizeVolume, from: 50, to: 400, step: 25},
 	},
@@ -281,12 +281,12 @@ var vesselModels = []*Model{
 			{Name: "final", Also: []string{"pressure", "pe"}, About: "final pressure; else from the relief valve", Kind: units.Pressure, Unit: "bar", Low: 0.1, High: 16, Default: none, Optional: true}},
 		Kind: units.Share, Unit: "%", Source: en12828, Edition: "EN 12828:2012+A1:2014 (from memory)",
 		check: func(v *values) error {
-			if acceptanceFinal(v) <= Bar(v.x[0]) {
+			if acceptanceFinal(v) <= bar(v.x[0]) {
 				return fmt.Errorf("the final pressure, %s bar, has to be above the pre-charge, %s bar", figure(float64(acceptanceFinal(v))), figure(v.x[0]))
 			}
 			return nil
 		},
-		predict: func(v *values) float64 { return 100 * Acceptance(Bar(v.x[0]), acceptanceFinal(v)) },
+		predict: func(v *values) float64 { return 100 * acceptance(bar(v.x[0]), acceptanceFinal(v)) },
 		formula: func(v *values, y float64) string {
 			final := figure(float64(acceptanceFinal(v)))
 			return fmt.Sprintf("(pe - p0)/(pe + 1) = (%s - %s)/(%s + 1) = %s%%", final, figure(v.x[0]), final, figure(y))
@@ -311,11 +311,11 @@ var vesselModels = []*Model{
 	},
 }
 
-func acceptanceFinal(v *values) Bar {
+func acceptanceFinal(v *values) bar {
 	if v.known(2) {
-		return Bar(v.x[2])
+		return bar(v.x[2])
 	}
-	return FinalPressure(Bar(v.x[1]))
+	return finalPressure(bar(v.x[1]))
 }
 
 const (
@@ -331,14 +331,14 @@ const (
 )
 
 func vesselFillModel(name, about string, upper bool) *Model {
-	final := func(v *values) Bar {
+	final := func(v *values) bar {
 		if v.known(fillFinal) {
-			return Bar(v.x[fillFinal])
+			return bar(v.x[fillFinal])
 		}
-		return FinalPressure(Bar(v.x[fillRelief]))
+		return finalPressure(bar(v.x[fillRelief]))
 	}
 	limits := func(v *values) (float64, float64) {
-		low, high := VesselFill(Litre(v.x[fillSize]), Bar(v.x[fillPrecharge]), final(v), reserveOf(v, fillReserve, fillVolume),
+		low, high := vesselFill(litre(v.x[fillSize]), bar(v.x[fillPrecharge]), final(v), reserveOf(v, fillReserve, fillVolume),
 			grown(v, fillVolume, fillCold, fillHot, fillExpansion))
 		return float64(low), float64(high)
 	}
@@ -350,7 +350,7 @@ func vesselFillModel(name, about string, upper bool) *Model {
 		Kind: units.Pressure, Unit: "bar", ReadsAlso: []string{"pressure"}, Meter: gauge, Source: en12828, Edition: "EN 12828:2012+A1:2014 (from memory)", Cautions: []Caution{hotWaterUnderPressure},
 		check: func(v *values) error {
 			switch {
-			case final(v) <= Bar(v.x[fillPrecharge]):
+			case final(v) <= bar(v.x[fillPrecharge]):
 				return fmt.Errorf("the pre-charge, %s bar, has to be below the final pressure, %s bar", figure(v.x[fillPrecharge]), figure(float64(final(v))))
 			case float64(reserveOf(v, fillReserve, fillVolume)) >= v.x[fillSize]:
 				return fmt.Errorf("a reserve of %s l does not fit into a vessel of %s l: say reserve=... or fit a larger one", figure(float64(reserveOf(v, fillReserve, fillVolume))), figure(v.x[fillSize]))

@@ -22,11 +22,11 @@ var pipes = []struct {
 	{"pipe10", 10, 0.6}, {"pipe15", 15, 0.7}, {"pipe22", 22, 0.9}, {"pipe28", 28, 0.9}, {"pipe35", 35, 1.2},
 }
 
-// PipeVolume is the water in a metre of tube, in litres, by its outer diameter and
+// pipeVolume is the water in a metre of tube, in litres, by its outer diameter and
 // wall in millimetres.
-func PipeVolume(outer, wall float64) Litre {
+func pipeVolume(outer, wall float64) litre {
 	bore := outer - float64(2*wall)
-	return Litre(math.Pi / 4 * bore * bore / 1000)
+	return litre(math.Pi / 4 * bore * bore / 1000)
 }
 
 const (
@@ -41,7 +41,7 @@ const (
 func systemVolume(v *values) float64 {
 	sum := float64(singlePanel*v.x[radiatorSingle]) + float64(doublePanel*v.x[radiatorDouble]) + v.x[boilerWater] + v.x[otherWater]
 	for i, p := range pipes {
-		sum += float64(v.x[firstPipe+i] * float64(PipeVolume(p.outer, p.wall)))
+		sum += float64(v.x[firstPipe+i] * float64(pipeVolume(p.outer, p.wall)))
 	}
 	return sum
 }
@@ -79,7 +79,7 @@ var volumeModels = []*Model{
 			s := fmt.Sprintf("V = 5.2 x %s + 10.3 x %s", figure(v.x[radiatorSingle]), figure(v.x[radiatorDouble]))
 			for i, p := range pipes {
 				if m := v.x[firstPipe+i]; m > 0 {
-					s += fmt.Sprintf(" + %.3g x %s", float64(PipeVolume(p.outer, p.wall)), figure(m))
+					s += fmt.Sprintf(" + %.3g x %s", float64(pipeVolume(p.outer, p.wall)), figure(m))
 				}
 			}
 			return s + fmt.Sprintf(" + %s + %s = %s l", figure(v.x[boilerWater]), figure(v.x[otherWater]), figure(y))

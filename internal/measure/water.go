@@ -7,21 +7,21 @@ import (
 	"kg/internal/units"
 )
 
-// Bar is a pressure in bar; each function says whether above the air or absolute.
-// Litre is a volume.
+// bar is a pressure in bar; each function says whether above the air or absolute.
+// litre is a volume.
 type (
-	Bar   float64
-	Litre float64
+	bar   float64
+	litre float64
 )
 
 // atmosphere is the pressure of the standard atmosphere in bar.
 const atmosphere = units.Atmosphere
 
-// Gravity is the standard acceleration of free fall, in m/s² (exact, ISO 80000-3).
-const Gravity = 9.80665
+// gravity is the standard acceleration of free fall, in m/s² (exact, ISO 80000-3).
+const gravity = 9.80665
 
-// WaterState is liquid water at a temperature and pressure.
-type WaterState struct {
+// waterState is liquid water at a temperature and pressure.
+type waterState struct {
 	Density  float64 // kg/m³
 	Volume   float64 // specific volume, m³/kg
 	Enthalpy float64 // kJ/kg
@@ -52,13 +52,13 @@ const (
 	region1Most   = 17
 )
 
-// Water returns the properties of liquid water at t and the absolute pressure p
+// water returns the properties of liquid water at t and the absolute pressure p
 // (IAPWS R7-97(2012), region 1: 0 to 350 degrees C, from boiling to 1,000 bar).
 // Outside all are NaN; so they are where the water would boil.
-func Water(t Celsius, p Bar) WaterState {
+func water(t celsius, p bar) waterState {
 	T, P := kelvin0+float64(t), float64(p)/10
-	if !(t >= 0 && t <= 350 && P <= 100 && p >= BoilingPressure(t)) {
-		return WaterState{none, none, none, none}
+	if !(t >= 0 && t <= 350 && P <= 100 && p >= boilingPressure(t)) {
+		return waterState{none, none, none, none}
 	}
 	a, b := 7.1-P/region1P, region1T/T-1.222
 	var pi [33]float64
@@ -88,7 +88,7 @@ func Water(t Celsius, p Bar) WaterState {
 	}
 	x := region1T / T
 	v := P / region1P * byPressure * waterGas * T / P / 1000
-	return WaterState{Density: 1 / v, Volume: v, Enthalpy: x * byTime * waterGas * T, HeatCap: -x * x * twice * waterGas}
+	return waterState{Density: 1 / v, Volume: v, Enthalpy: x * byTime * waterGas * T, HeatCap: -x * x * twice * waterGas}
 }
 
 // region4 are the coefficients of IAPWS R7-97(2012), table 34.
@@ -97,11 +97,11 @@ var region4 = [...]float64{
 	0.14915108613530e2, -0.48232657361591e4, 0.40511340542057e6, -0.23855557567849, 0.65017534844798e3,
 }
 
-// BoilingPressure is the absolute pressure at which water boils at t (IAPWS
+// boilingPressure is the absolute pressure at which water boils at t (IAPWS
 // R7-97(2012), equation 30), from 0 to 373.946 degrees C; NaN outside.
-func BoilingPressure(t Celsius) Bar {
+func boilingPressure(t celsius) bar {
 	if !(t >= 0 && t <= 373.946) {
-		return Bar(none)
+		return bar(none)
 	}
 	n := &region4
 	T := kelvin0 + float64(t)
@@ -110,19 +110,19 @@ func BoilingPressure(t Celsius) Bar {
 	b := float64(n[2]*x*x) + float64(n[3]*x) + n[4]
 	c := float64(n[5]*x*x) + float64(n[6]*x) + n[7]
 	y := 2 * c / (-b + math.Sqrt(float64(b*b)-float64(4*a*c)))
-	return Bar(10 * y * y * y * y)
+	return bar(10 * y * y * y * y)
 }
 
-// Expansion is by how much of itself water grows from cold to hot at the absolute
+// expansion is by how much of itself water grows from cold to hot at the absolute
 // pressure p: density cold over density hot, less 1.
-func Expansion(cold, hot Celsius, p Bar) float64 {
-	return Water(cold, p).Density/Water(hot, p).Density - 1
+func expansion(cold, hot celsius, p bar) float64 {
+	return water(cold, p).Density/water(hot, p).Density - 1
 }
 
-// Head is the pressure of a column of water of a height in metres at t, in bar
+// head is the pressure of a column of water of a height in metres at t, in bar
 // above the air.
-func Head(height float64, t Celsius) Bar {
-	return Bar(Water(t, atmosphere).Density * Gravity * height / 1e5)
+func head(height float64, t celsius) bar {
+	return bar(water(t, atmosphere).Density * gravity * height / 1e5)
 }
 
 // systemPressure is the absolute pressure for which the density of water in a
@@ -138,11 +138,11 @@ const (
 	waterPressure
 )
 
-func waterAbsolute(v *values) (Celsius, Bar) {
-	return Celsius(v.x[waterAt]), Bar(v.x[waterPressure] + atmosphere)
+func waterAbsolute(v *values) (celsius, bar) {
+	return celsius(v.x[waterAt]), bar(v.x[waterPressure] + atmosphere)
 }
 
-func waterModel(name, about string, k units.Kind, unit string, also []string, get func(WaterState) float64) *Model {
+func waterModel(name, about string, k units.Kind, unit string, also []string, get func(waterState) float64) *Model {
 	return &Model{
 		Name: name, About: about, Also: also,
 		Keys: []Key{
@@ -152,11 +152,11 @@ func waterModel(name, about string, k units.Kind, unit string, also []string, ge
 		Kind: k, Unit: unit, Source: iapws,
 		predict: func(v *values) float64 {
 			t, p := waterAbsolute(v)
-			return get(Water(t, p))
+			return get(water(t, p))
 		},
 		check: func(v *values) error {
 			t, p := waterAbsolute(v)
-			if boil := BoilingPressure(t); p < boil {
+			if boil := boilingPressure(t); p < boil {
 				return fmt.Errorf("at %s C water boils below %s bar above the air: raise the pressure or lower the temperature", figure(float64(t)), figure(float64(boil)-atmosphere))
 			}
 			return nil
@@ -167,7 +167,7 @@ func waterModel(name, about string, k units.Kind, unit string, also []string, ge
 		},
 		more: func(v *values, _ float64) []Detail {
 			t, p := waterAbsolute(v)
-			w := Water(t, p)
+			w := water(t, p)
 			return []Detail{{"density", w.Density, "kg/m3"}, {"specific enthalpy", w.Enthalpy, "kJ/kg"}, {"specific heat", w.HeatCap, "kJ/(kg K)"},
 				{"specific volume", w.Volume, "m3/kg"}}
 		},
@@ -226,11 +226,11 @@ var waterModels = []*Model{
 		Kind: units.Pressure, Unit: "bar", Meter: Spread{Half: 0.02}, Source: "hydrostatics: the pressure where the vessel is connected does not change, and behind the pump it is higher by its head; vessel on the suction side assumed",
 		Cautions: []Caution{hotWaterUnderPressure},
 		predict: func(v *values) float64 {
-			return float64(Head(v.x[riseHead], Celsius(v.x[riseWater]))) * v.x[risePosition] / 100
+			return float64(head(v.x[riseHead], celsius(v.x[riseWater]))) * v.x[risePosition] / 100
 		},
 		tolerance: func(_ *values, y float64) float64 { return 0.1 * y },
 		formula: func(v *values, y float64) string {
-			return fmt.Sprintf("dp = rho g H x share = %s bar x %s%% = %s bar", figure(float64(Head(v.x[riseHead], Celsius(v.x[riseWater])))), figure(v.x[risePosition]), figure(y))
+			return fmt.Sprintf("dp = rho g H x share = %s bar x %s%% = %s bar", figure(float64(head(v.x[riseHead], celsius(v.x[riseWater])))), figure(v.x[risePosition]), figure(y))
 		},
 		remark: func(_ *Judgement, v *values) string {
 			switch {
@@ -243,15 +243,15 @@ var waterModels = []*Model{
 		},
 		card: &cardPlan{key: riseHead, from: 1, to: 8, step: 0.5},
 	},
-	waterModel("water-density", "density of water", units.Density, "kg/m3", nil, func(w WaterState) float64 { return w.Density }),
-	waterModel("water-enthalpy", "specific enthalpy of water", units.Enthalpy, "kJ/kg", nil, func(w WaterState) float64 { return w.Enthalpy }),
+	waterModel("water-density", "density of water", units.Density, "kg/m3", nil, func(w waterState) float64 { return w.Density }),
+	waterModel("water-enthalpy", "specific enthalpy of water", units.Enthalpy, "kJ/kg", nil, func(w waterState) float64 { return w.Enthalpy }),
 	waterModel("water-heat", "heat that a litre of water holds per kelvin: kW for 1 l/s and 1 K", units.HeatCapacity, "kJ/(l K)",
-		[]string{"water-heat-capacity", "water-capacity"}, func(w WaterState) float64 { return w.Density * w.HeatCap / 1000 }),
+		[]string{"water-heat-capacity", "water-capacity"}, func(w waterState) float64 { return w.Density * w.HeatCap / 1000 }),
 	{
 		Name: "water-boiling", Also: []string{"saturation", "boiling", "water-saturation"}, About: "absolute pressure at which water boils, and the temperature for a pressure",
 		Keys: []Key{{Name: "at", Also: []string{"temperature", "t", "water"}, About: "temperature of the water", Kind: units.Temperature, Unit: "C", Low: 0, High: 370, Default: none}},
 		Kind: units.Pressure, Unit: "bara", Meter: Spread{Half: 0.02}, reverse: []int{0}, Source: "IAPWS R7-97(2012), region 4", Cautions: []Caution{hotWaterUnderPressure},
-		predict: func(v *values) float64 { return float64(BoilingPressure(Celsius(v.x[0]))) - atmosphere },
+		predict: func(v *values) float64 { return float64(boilingPressure(celsius(v.x[0]))) - atmosphere },
 		formula: func(v *values, y float64) string {
 			return fmt.Sprintf("ps(%s C) = %s bar abs = %s bar above the air", figure(v.x[0]), figure(y+atmosphere), figure(y))
 		},
@@ -263,16 +263,16 @@ var waterModels = []*Model{
 			{Name: "pressure", About: "pressure above the air", Kind: units.Pressure, Unit: "bar", Low: 0, High: 100, Default: systemPressure - 1}},
 		Kind: units.Volume, Unit: "l", Source: iapws, Cautions: []Caution{hotWaterUnderPressure},
 		check: func(v *values) error {
-			if boil := BoilingPressure(Celsius(v.x[expansionHot])); Bar(v.x[expansionPressure]+atmosphere) < boil {
+			if boil := boilingPressure(celsius(v.x[expansionHot])); bar(v.x[expansionPressure]+atmosphere) < boil {
 				return fmt.Errorf("at %s C water boils below %s bar above the air: give a higher pressure", figure(v.x[expansionHot]), figure(float64(boil)-atmosphere))
 			}
 			return hotterThanCold(expansionCold, expansionHot)(v)
 		},
 		predict: func(v *values) float64 { return v.x[expansionVolume] * expansionShare(v) },
 		formula: func(v *values, y float64) string {
-			p := Bar(v.x[expansionPressure] + atmosphere)
+			p := bar(v.x[expansionPressure] + atmosphere)
 			return fmt.Sprintf("Ve = V(rho cold/rho hot - 1) = %s(%s/%s - 1) = %s l", figure(v.x[expansionVolume]),
-				figure(Water(Celsius(v.x[expansionCold]), p).Density), figure(Water(Celsius(v.x[expansionHot]), p).Density), figure(y))
+				figure(water(celsius(v.x[expansionCold]), p).Density), figure(water(celsius(v.x[expansionHot]), p).Density), figure(y))
 		},
 		more: func(v *values, _ float64) []Detail { return []Detail{{"expansion", 100 * expansionShare(v), "%"}} },
 		card: &cardPlan{key: expansionHot, from: 40, to: 90, step: 5},
@@ -285,9 +285,9 @@ var waterModels = []*Model{
 		},
 		Kind: units.Pressure, Unit: "bar", Meter: Spread{Half: 0.05}, reverse: []int{0}, Source: "hydrostatics with the density of " + iapws,
 		Cautions: []Caution{hotWaterUnderPressure},
-		predict:  func(v *values) float64 { return float64(Head(v.x[0], Celsius(v.x[1]))) },
+		predict:  func(v *values) float64 { return float64(head(v.x[0], celsius(v.x[1]))) },
 		formula: func(v *values, y float64) string {
-			return fmt.Sprintf("p = rho g h = %s x 9.80665 x %s / 1e5 = %s bar", figure(Water(Celsius(v.x[1]), atmosphere).Density), figure(v.x[0]), figure(y))
+			return fmt.Sprintf("p = rho g h = %s x 9.80665 x %s / 1e5 = %s bar", figure(water(celsius(v.x[1]), atmosphere).Density), figure(v.x[0]), figure(y))
 		},
 		card: &cardPlan{key: 0, from: 1, to: 20, step: 1},
 	},
@@ -300,16 +300,16 @@ var waterModels = []*Model{
 		},
 		Kind: units.Pressure, Unit: "bar", Meter: Spread{Half: 0.05},
 		Source: "EN 12828 Annex D in outline: static head and margins, from memory; the maker's figure comes first", Cautions: []Caution{hotWaterUnderPressure},
-		predict: func(v *values) float64 { return float64(Head(v.x[0], Celsius(v.x[1]))) + v.x[2] },
+		predict: func(v *values) float64 { return float64(head(v.x[0], celsius(v.x[1]))) + v.x[2] },
 		tolerance: func(*values, float64) float64 {
 			const eitherWay = 0.2 // common practice
 			return eitherWay
 		},
 		formula: func(v *values, y float64) string {
-			return fmt.Sprintf("p = rho g h + margin = %s + %s = %s bar", figure(float64(Head(v.x[0], Celsius(v.x[1])))), figure(v.x[2]), figure(y))
+			return fmt.Sprintf("p = rho g h + margin = %s + %s = %s bar", figure(float64(head(v.x[0], celsius(v.x[1])))), figure(v.x[2]), figure(y))
 		},
 		more: func(v *values, _ float64) []Detail {
-			head := float64(Head(v.x[0], Celsius(v.x[1])))
+			head := float64(head(v.x[0], celsius(v.x[1])))
 			return []Detail{{"static head", head, "bar"}, {"pre-charge of the vessel, at least", head + 0.2, "bar"}}
 		},
 		card: &cardPlan{key: 0, from: 1, to: 20, step: 1},
@@ -317,5 +317,5 @@ var waterModels = []*Model{
 }
 
 func expansionShare(v *values) float64 {
-	return Expansion(Celsius(v.x[expansionCold]), Celsius(v.x[expansionHot]), Bar(v.x[expansionPressure]+atmosphere))
+	return expansion(celsius(v.x[expansionCold]), celsius(v.x[expansionHot]), bar(v.x[expansionPressure]+atmosphere))
 }
