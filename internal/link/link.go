@@ -27,6 +27,7 @@ const (
 	UsualCauses Name = "usual-causes"
 	Repair      Name = "repair"
 	About       Name = "about"
+	NotWhen     Name = "not-when"
 )
 
 // CarriesFigure tells the links that are written with a figure.

@@ -42,6 +42,20 @@ func Preparations() []Preparation {
 	return []Preparation{"case-off", "supply-off", "gas-off", "water-off", "drained", "cold", "running"}
 }
 
+// Effect is something that a piece of work does and that a danger may forbid.
+type Effect string
+
+const (
+	Lights    Effect = "lights"    // a burner, fire or flame is lit, or let light
+	Runs      Effect = "runs"      // the appliance, or a fan, pump or compressor of it, is made to run
+	Heats     Effect = "heats"     // heat is put into water or a store
+	Energises Effect = "energises" // current or a test voltage is put on, or a switch is worked
+	Opens     Effect = "opens"     // gas, fuel, refrigerant or water under pressure is let out, or a way for it opened
+)
+
+// Effects returns the valid values of the `does` field.
+func Effects() []Effect { return []Effect{Lights, Runs, Heats, Energises, Opens} }
+
 // Level is the signal word of a caveat (ISO 3864-2).
 type Level string
 

@@ -1,5 +1,7 @@
 package note
 
+import "slices"
+
 // Entry is what one note says; its concrete type is one of *Appliance,
 // *Component, *Mode, *Symptom, *Test, *Remedy, *Part, *Caveat, *Job, *Remark and
 // *Synonym.
@@ -80,6 +82,9 @@ type Symptom struct {
 	Header
 	UsualCauses []Link   `json:"usual_causes,omitempty"`
 	StopWork    []string `json:"stop_work,omitempty"`
+	// ProvedGoneBy are the tests that prove the danger gone once it was made safe,
+	// the one that fits most appliances first.
+	ProvedGoneBy []ID `json:"proved_gone_by,omitempty"`
 	// Implies are symptoms that are there whenever this one is.
 	Implies []ID       `json:"implies,omitempty"`
 	Leak    Likelihood `json:"leak,omitzero"`
@@ -93,6 +98,10 @@ type Work struct {
 	Isolation string        `json:"isolation,omitempty"`
 	Prepare   []Preparation `json:"prepare,omitempty"`
 	Tools     []string      `json:"tools,omitempty"`
+	// Does is what it does that a danger may forbid, NotWhen the symptoms that
+	// forbid it: those that stop the work, until each is ruled out.
+	Does    []Effect `json:"does,omitempty"`
+	NotWhen []ID     `json:"not_when,omitempty"`
 }
 
 // Test is a test method.
@@ -100,7 +109,20 @@ type Test struct {
 	Header
 	Work
 	Results []Result `json:"results,omitempty"`
+	// Healthy are the names of the results with which all is well.
+	Healthy []string `json:"healthy,omitempty"`
 	Reading *Reading `json:"reading,omitempty"`
+}
+
+// FindsHealthy reports whether all is well with a result, by its name. A test that
+// does not say which of its results are healthy has none.
+func (t *Test) FindsHealthy(result string) bool {
+	return slices.Contains(t.Healthy, result) || t.Reading != nil && result == t.Reading.Healthy
+}
+
+// Proves reports whether a test has a result that proves something gone.
+func (t *Test) Proves() bool {
+	return slices.ContainsFunc(t.Results, func(r Result) bool { return t.FindsHealthy(r.Name) })
 }
 
 // Reading says how a figure on a meter is judged: by which model, with which data

@@ -59,12 +59,14 @@ func fieldsOf(e Entry) []field {
 		return []field{need(name), also,
 			{key: "usual-causes", hint: "{id-of-a-mode: 6 in 10, id-of-another: 3 in 10}", read: links(&e.UsualCauses, KindMode)},
 			{key: "stop-work", hint: "[what to do first, what next]", read: texts(&e.StopWork)},
+			{key: "proved-gone-by", hint: "[id-of-a-test]", read: refs(&e.ProvedGoneBy, KindTest)},
 			{key: "implies", hint: "[id-of-a-symptom]", read: refs(&e.Implies, KindSymptom)},
 			{key: "leak", hint: "1 in 1000", read: figure(&e.Leak)},
 			caveats, source}
 	case *Test:
 		return append([]field{need(name), also}, append(work(&e.Work),
 			need(field{key: "results", hint: "\n  what is found:\n    seen-with: {id-of-a-mode: very likely}\n    otherwise: very unlikely", read: results(&e.Results)}),
+			field{key: "healthy", hint: "[what is found when all is well]", read: texts(&e.Healthy)},
 			field{key: "reading", hint: "\n  model: ntc-beta\n  healthy: what is found", read: reading(&e.Reading)},
 			caveats, source)...)
 	case *Remedy:
@@ -132,6 +134,8 @@ func work(w *Work) []field {
 		want(field{key: "isolation", hint: "none needed", read: text(&w.Isolation)}),
 		{key: "prepare", hint: "[case-off]", read: manyOf(&w.Prepare, Preparations())},
 		{key: "tools", hint: "[multimeter]", read: texts(&w.Tools)},
+		{key: "does", hint: "[runs, energises]", read: manyOf(&w.Does, Effects())},
+		{key: "not-when", hint: "[id-of-a-symptom-that-stops-the-work]", read: refs(&w.NotWhen, KindSymptom)},
 		need(field{key: "steps", hint: "[the first step, the next]", read: texts(&w.Steps)}),
 	}
 }

@@ -2,6 +2,7 @@ package present
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"kg/internal/link"
@@ -75,8 +76,14 @@ func (g *Page) Entry(e *Entry, named func(note.ID) string) {
 	if h.Source != "" {
 		g.field("source", h.Source)
 	}
-	g.links("names", e.Out, func(e link.Edge) note.ID { return e.To }, named)
-	g.links("is named by", e.In, func(e link.Edge) note.ID { return e.From }, named)
+	// What a danger forbids stands in the fields of the work; of the danger itself it
+	// would fill pages.
+	forbids := func(e link.Edge) bool { return e.Link == link.NotWhen }
+	if n := len(slices.DeleteFunc(slices.Clone(e.In), func(e link.Edge) bool { return !forbids(e) })); n > 0 {
+		g.field("forbids", fmt.Sprintf("%d %s, until it is ruled out", n, Plural(n, "test or remedy", "tests and remedies")))
+	}
+	g.links("names", slices.DeleteFunc(slices.Clone(e.Out), forbids), func(e link.Edge) note.ID { return e.To }, named)
+	g.links("is named by", slices.DeleteFunc(slices.Clone(e.In), forbids), func(e link.Edge) note.ID { return e.From }, named)
 }
 
 // links prints the links of an entry, by the field that they stand under.

@@ -50,6 +50,9 @@ func (g *Page) ownFields(e note.Entry) {
 		g.numbered("stop work", e.StopWork)
 	case *note.Test:
 		g.work(e.Work)
+		if len(e.Healthy) > 0 {
+			g.field("healthy", listed(e.Healthy))
+		}
 		for _, r := range e.Results {
 			g.result(r)
 		}
@@ -93,7 +96,21 @@ func (g *Page) work(w note.Work) {
 	if len(w.Tools) > 0 {
 		g.field("tools", strings.Join(w.Tools, ", "))
 	}
+	if len(w.Does) > 0 {
+		g.field("does", joined(w.Does))
+	}
+	if len(w.NotWhen) > 0 {
+		g.field("not when", joined(w.NotWhen))
+	}
 	g.numbered("steps", w.Steps)
+}
+
+func joined[T ~string](list []T) string {
+	out := make([]string, len(list))
+	for i, v := range list {
+		out[i] = string(v)
+	}
+	return strings.Join(out, ", ")
 }
 
 func (g *Page) result(r note.Result) {
