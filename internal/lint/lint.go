@@ -52,9 +52,9 @@ func Check(notes []*note.Note, leftOut []LeftOut) Verdict {
 	}
 	c.merge(notes)
 	for _, rule := range []func(*checker){
-		unknownIDs, isACycles, causesInCircle, selfReference, stopWorkKept, missingSource, missingConsequence,
+		unknownIDs, isACycles, causesInCircle, selfReference, stopWorkKept, forbiddanceKept, missingSource, missingConsequence,
 		duplicateNames, ambiguousSayings, sharesAddUp, resultsAddUp, testNamesItsMode,
-		measureMatches, readingFits, checksAndLimits, synonymSets, unusedCaveats, causelessSymptoms,
+		measureMatches, readingFits, dangerForbids, proofsHold, checksAndLimits, synonymSets, unusedCaveats, causelessSymptoms,
 	} {
 		rule(c)
 	}
