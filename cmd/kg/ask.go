@@ -71,7 +71,7 @@ are printed in short, the next step whole; --full prints all, and
 			} else {
 				p.page().Answer(a, c.Bool("full"), c.Bool("why"))
 			}
-			if err == nil && len(a.Causes) == 0 && a.Stop == nil {
+			if err == nil && len(a.Causes) == 0 && a.Stop == nil && a.Proof == nil {
 				return errNothing
 			}
 			return err

@@ -160,6 +160,9 @@ func (p *program) jobStep(name, args, usage, description string, least int, entr
 				if err != nil {
 					return wrongUse(err)
 				}
+				if err := p.warn(c.Context, lib, j, e); err != nil {
+					return err
+				}
 				if err := p.addEntry(&j, e); err != nil {
 					return err
 				}
@@ -182,6 +185,20 @@ func (p *program) jobStep(name, args, usage, description string, least int, entr
 			return p.printJob(c, j, a)
 		},
 	})
+}
+
+// warn says for which dangers an entry of a job should not have been done.
+func (p *program) warn(ctx context.Context, lib *disk.Library, j job.Job, e job.Entry) error {
+	switch e.Kind {
+	case job.Tested, job.Read, job.Did:
+	default:
+		return nil
+	}
+	bars, err := advise.Bars(ctx, lib.Library, j.Question(), e.Of)
+	if err == nil {
+		present.NewPage(p.err, present.Columns, false).Barred(e, bars)
+	}
+	return err
 }
 
 // addEntry adds an entry to a job, as of now. What is taken back by it is named.
@@ -231,7 +248,7 @@ func (p *program) printJob(c *cli.Context, j job.Job, a advise.Answer) error {
 		return p.printJSON(present.JobAnswerJSON{Job: j.ID, Answer: a})
 	}
 	p.page().JobState(j, a)
-	if len(a.Causes) == 0 && a.Stop == nil {
+	if len(a.Causes) == 0 && a.Stop == nil && a.Proof == nil {
 		return errNothing
 	}
 	return nil

@@ -27,9 +27,12 @@ type Answer struct {
 	// Conflicts are findings that do not go with the rest.
 	Conflicts []Conflict `json:"conflicts,omitempty"`
 	// Estimate is set when the probabilities could only be estimated.
-	Estimate *Estimate       `json:"estimate,omitempty"`
-	Next     *Next           `json:"next,omitempty"`
-	Caveats  []library.Alert `json:"caveats"`
+	Estimate *Estimate `json:"estimate,omitempty"`
+	Next     *Next     `json:"next,omitempty"`
+	// Proof is set while a danger that was made safe is not yet proved gone, or was
+	// shown to be there still.
+	Proof   *Proof          `json:"proof,omitempty"`
+	Caveats []library.Alert `json:"caveats"`
 	// Field is what the team or others have remarked about what was seen and about
 	// the appliance.
 	Field []FieldRemark `json:"field,omitempty"`
@@ -143,6 +146,8 @@ type TestMethod struct {
 	// For and Against are the results that speak for the cause, and against it.
 	For     []string `json:"for,omitempty"`
 	Against []string `json:"against,omitempty"`
+	// Bars are the dangers for which it is not to be done yet.
+	Bars []Bar `json:"bars,omitempty"`
 }
 
 // RemedyRef is a repair or a stop-gap.
@@ -155,6 +160,7 @@ type RemedyRef struct {
 	Checks  []string        `json:"checks,omitempty"`
 	Limits  []string        `json:"limits,omitempty"`
 	Uses    []note.ID       `json:"uses,omitempty"`
+	Bars    []Bar           `json:"bars,omitempty"` // as of a test
 }
 
 // FieldRemark is something learned that is worth knowing.

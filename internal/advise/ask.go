@@ -53,6 +53,11 @@ type Tested struct {
 	Result string // the name of the result
 	// After are the remedies that had been tried in vain by then.
 	After []note.ID
+	// Said is how many texts of the question had been said by then: only of these it
+	// can rule out a danger.
+	Said int
+	// Stale is set where something that stops the work was made safe afterwards.
+	Stale bool
 }
 
 // Read is a figure that a meter has shown in a test, with what else is known: keys
@@ -60,6 +65,9 @@ type Tested struct {
 type Read struct {
 	Test    note.ID
 	Figures string
+	// Said and Stale are as in Tested.
+	Said  int
+	Stale bool
 }
 
 // once keeps of each test what it said last: a test that is done again says no
@@ -123,7 +131,12 @@ func (l adviser) ask(ctx context.Context, q Question) (Answer, error) {
 		}
 		a.Causes = append(a.Causes, c)
 	}
-	if a.Next, err = w.next(ctx, beliefs); err != nil {
+	if a.Proof == nil {
+		a.Next, err = w.next(ctx, beliefs)
+	} else if a.Next.Kind == StepTest {
+		a.Next.Results, err = w.resultsOf(a.Next.ID)
+	}
+	if err != nil {
 		return a, err
 	}
 	var seen []note.ID
@@ -153,8 +166,17 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 	if err != nil {
 		return nil, none, err
 	}
+	q.once()
+	dangers, err := l.dangers(ctx, q, s, heard)
+	if err != nil {
+		return nil, none, err
+	}
+	stands, err := l.stand(dangers, q, s)
+	if err != nil {
+		return nil, none, err
+	}
 	said := heard.Findings
-	a.Remarks, a.Stop = heard.Remarks, heard.Danger
+	a.Remarks, a.Stop = heard.Remarks, stopping(heard.Danger, dangers, stands)
 	for _, u := range said {
 		f, err := l.found(u)
 		if err != nil {
@@ -164,10 +186,19 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 	}
 	if a.Stop != nil && a.Stop.Sure {
 		a.Next = &Next{Kind: StepStop, ID: a.Stop.Symptom, Name: a.Stop.Name, Why: "this comes before any diagnosis"}
+		if d := stillThere(stands); d != nil && d.ID == a.Stop.Symptom {
+			a.Proof = d.still
+		}
 		a.Caveats, err = l.Alerts(a.Stop.Symptom)
 		return nil, none, err
 	}
-	q.once()
+	if d := unproved(stands); d != nil {
+		a.Next = l.prove(d, q.Who)
+		a.Proof = &Proof{Symptom: d.ID, Name: d.Name, Test: d.proofs[0].ID, Of: d.proofs[0].Name}
+		if a.Caveats, err = l.Alerts(d.ID, a.Next.ID); err != nil {
+			return nil, none, err
+		}
+	}
 	if said, err = l.follow(ctx, said); err != nil {
 		return nil, none, err
 	}
@@ -192,7 +223,7 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 		return nil, none, err
 	}
 	n.know(q)
-	w := &worker{adviser: l, network: n, scope: s, said: said, evidence: e, question: q, budget: q.Work}
+	w := &worker{adviser: l, network: n, scope: s, said: said, dangers: dangers, evidence: e, question: q, budget: q.Work}
 	if err := w.clear(q); err != nil {
 		return nil, none, err
 	}

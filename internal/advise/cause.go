@@ -20,6 +20,7 @@ type worker struct {
 	*network
 	scope    *library.Scope
 	said     []hear.Finding
+	dangers  []danger // that were said
 	evidence diagnose.Evidence
 	question Question
 	budget   int // budget of planning, 0 for the usual one
@@ -125,6 +126,10 @@ func Behind(ctx context.Context, lib *library.Library, remedy note.ID) ([]Conseq
 // work fills in tests, remedies and part types. What was left out of the
 // library is passed over.
 func (w *worker) work(c *Cause, m *note.Mode) error {
+	dangers, err := w.stand(w.dangers, w.question, w.scope)
+	if err != nil {
+		return err
+	}
 	for _, id := range m.SettledBy {
 		t, path, err := w.testMethod(id)
 		if err != nil {
@@ -133,7 +138,7 @@ func (w *worker) work(c *Cause, m *note.Mode) error {
 		if t == nil {
 			continue
 		}
-		method := TestMethod{Test: id, Name: t.Name, Minutes: t.Minutes, Who: t.Who, Isolation: t.Isolation, Steps: t.Steps}
+		method := TestMethod{Test: id, Name: t.Name, Minutes: t.Minutes, Who: t.Who, Isolation: t.Isolation, Steps: t.Steps, Bars: barring(t.Work, dangers)}
 		for _, r := range TestFigures(t).Results {
 			given, known := r.Given[m.ID]
 			switch {
@@ -162,7 +167,7 @@ func (w *worker) work(c *Cause, m *note.Mode) error {
 			if !ok {
 				continue
 			}
-			*some.to = &RemedyRef{Remedy: id, Name: r.Name, Minutes: r.Minutes, Who: r.Who, Steps: r.Steps, Checks: r.Checks, Limits: r.Limits, Uses: r.Uses}
+			*some.to = &RemedyRef{Remedy: id, Name: r.Name, Minutes: r.Minutes, Who: r.Who, Steps: r.Steps, Checks: r.Checks, Limits: r.Limits, Uses: r.Uses, Bars: barring(r.Work, dangers)}
 			c.Notes = append(c.Notes, rec.Path)
 			break
 		}

@@ -99,7 +99,14 @@ func (l adviser) chart(ctx context.Context, symptom note.ID, q Question, depth i
 		return c, err
 	}
 	n.know(q)
-	d := &drawer{worker: worker{adviser: l, network: n, scope: s, said: said, evidence: evidence, question: q, budget: chartWork}, chart: &c}
+	dangers, err := l.dangersIn(hear.Heard{Findings: said}) // that the symptom implies
+	if err != nil {
+		return c, err
+	}
+	for i := range dangers {
+		dangers[i].said = 1
+	}
+	d := &drawer{worker: worker{adviser: l, network: n, scope: s, said: said, dangers: dangers, evidence: evidence, question: q, budget: chartWork}, chart: &c}
 	if c.Start, err = d.step(ctx, depth, 1); err != nil {
 		return c, err
 	}
@@ -183,7 +190,7 @@ func (d *drawer) branchOut(ctx context.Context, from *ChartStep, t *note.Test, d
 		seen := test.Seen("", i)
 		seen.Cleared = d.evidence.Cleared
 		next.evidence.Outcomes = append(slices.Clone(d.evidence.Outcomes), seen)
-		next.question.Results = append(slices.Clone(d.question.Results), Tested{t.ID, t.Results[i].Name, d.question.Mended})
+		next.question.Results = append(slices.Clone(d.question.Results), Tested{Test: t.ID, Result: t.Results[i].Name, After: d.question.Mended, Said: 1})
 		if err := next.branch(ctx, from, t.Results[i].Name, p.Probability, depth); err != nil {
 			return err
 		}

@@ -192,6 +192,15 @@ func (w *worker) results(t *note.Test) ([]NextResult, error) {
 	return out, nil
 }
 
+// resultsOf are the results of a test by its id.
+func (w *worker) resultsOf(test note.ID) ([]NextResult, error) {
+	t, _, err := w.testMethod(test)
+	if err != nil || t == nil {
+		return nil, err
+	}
+	return w.results(t)
+}
+
 // why says what speaks for a step.
 func why(n *Next) string {
 	parts := []string{fmt.Sprintf("from here to a proved repair it will take work and parts worth about %s", duration(n.ExpectedMinutes))}

@@ -172,20 +172,20 @@ func TestAReadingIsJudgedWithTheDataOfTheComponent(t *testing.T) {
 	l := librarytest.Shipped(t)
 	// The generic NTC of 10 kohm at 25 degrees C and B 3977 K by the beta equation of
 	// IEC 60539-1: 10.46 kohm at 24 degrees C.
-	j, err := Judge(l, Read{"test-sensor-resistance", "10.4k at=24C"})
+	j, err := Judge(l, Read{Test: "test-sensor-resistance", Figures: "10.4k at=24C"})
 	require.NoError(t, err)
 	assert.Equal(t, "healthy", j.Verdict)
 	require.NotNil(t, j.Expected)
 	assert.InDelta(t, 10460, *j.Expected, 10)
-	j, err = Judge(l, Read{"test-sensor-resistance", "OL at=24C"})
+	j, err = Judge(l, Read{Test: "test-sensor-resistance", Figures: "OL at=24C"})
 	require.NoError(t, err)
 	assert.Equal(t, "open", j.Verdict)
 
 	var none *NoReading
-	_, err = Judge(l, Read{"test-spur-fuse", "230V"})
+	_, err = Judge(l, Read{Test: "test-spur-fuse", Figures: "230V"})
 	assert.ErrorAs(t, err, &none)
 	var missing *library.NotFound
-	_, err = Judge(l, Read{"test-sensor-resistanc", "10k"})
+	_, err = Judge(l, Read{Test: "test-sensor-resistanc", Figures: "10k"})
 	require.ErrorAs(t, err, &missing)
 	assert.Equal(t, note.ID("test-sensor-resistance"), missing.Nearest)
 }
@@ -198,7 +198,7 @@ func TestReadingsOfOnePartCombine(t *testing.T) {
 	drifted := func(figures ...string) float64 {
 		q := Question{Symptoms: []note.ID{"flow-rises-too-fast"}, Appliance: "combination-boiler", Work: 1, Most: 40}
 		for _, f := range figures {
-			q.Readings = append(q.Readings, Read{"test-sensor-resistance", f})
+			q.Readings = append(q.Readings, Read{Test: "test-sensor-resistance", Figures: f})
 		}
 		p := 0.0
 		for _, c := range askFor(t, l, q).Causes {

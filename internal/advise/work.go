@@ -1,8 +1,10 @@
 package advise
 
 import (
+	"errors"
 	"slices"
 
+	"kg/internal/archive"
 	"kg/internal/diagnose"
 	"kg/internal/note"
 )
@@ -61,6 +63,10 @@ func repairID(remedy, component note.ID) diagnose.ID {
 func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, error) {
 	out := &workbench{tests: map[note.ID]*note.Test{}, repairs: map[diagnose.ID]*note.Remedy{}, component: map[diagnose.ID]note.ID{}, called: map[diagnose.ID]bool{}}
 	out.Call = callCost
+	dangers, err := w.stand(w.dangers, w.question, w.scope)
+	if err != nil {
+		return nil, err
+	}
 	var prepared []note.Preparation
 	needs := func(list []note.Preparation) (places []int, cost float64) {
 		for _, p := range list {
@@ -88,7 +94,7 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 			if err != nil {
 				return nil, err
 			}
-			if t == nil {
+			if t == nil || len(barring(t.Work, dangers)) > 0 {
 				continue
 			}
 			if !mayDo(who, t.Who) {
@@ -103,7 +109,11 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 			out.tests[id] = t
 			out.Tests = append(out.Tests, diagnose.Method{Test: TestFigures(t), Cost: max(leastTest, float64(t.Minutes)-prep) + risk, Needs: places})
 		}
-		r, err := w.FirstRepair(m, w.question.Mended)
+		passed, err := w.outOfTheQuestion(m, dangers)
+		if err != nil {
+			return nil, err
+		}
+		r, err := w.FirstRepair(m, passed)
 		if err != nil {
 			return nil, err
 		}
@@ -139,6 +149,28 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 			ID: repair, Mends: []diagnose.ID{cause.ID}, Cost: max(leastTest, float64(r.Minutes)-prep) + risk + part + visit,
 			Part: part, Needs: places, Settles: m.SettledBy,
 		})
+	}
+	return out, nil
+}
+
+// outOfTheQuestion are the repairs of a mode that were tried in vain, or that a danger
+// forbids.
+func (w *worker) outOfTheQuestion(m *note.Mode, dangers []standing) ([]note.ID, error) {
+	out := w.question.Mended
+	if len(dangers) == 0 {
+		return out, nil
+	}
+	for _, id := range m.Repair {
+		rec, err := w.Get(id)
+		if errors.Is(err, archive.ErrNotFound) {
+			continue // left out of the library
+		}
+		if err != nil {
+			return nil, err
+		}
+		if r, ok := rec.Entry.(*note.Remedy); ok && len(barring(r.Work, dangers)) > 0 {
+			out = append(slices.Clip(out), id)
+		}
 	}
 	return out, nil
 }

@@ -76,6 +76,7 @@ func (j Job) Last() (Entry, bool) {
 // Question is what the job stands at, as a question to a library.
 func (j Job) Question() advise.Question {
 	q := advise.Question{Appliance: j.Appliance, Given: j.Given, WorkedOn: j.WorkedOn}
+	said := 0 // texts so far
 	for _, e := range j.Standing() {
 		switch e.Kind {
 		case Said:
@@ -84,15 +85,24 @@ func (j Job) Question() advise.Question {
 			} else {
 				q.More = append(q.More, e.Words)
 			}
+			if q.Text != "" {
+				said = 1 + len(q.More)
+			}
 		case Safe:
-			q.Safe = 1 + len(q.More)
+			q.Safe = said
+			for i := range q.Results {
+				q.Results[i].Stale = true
+			}
+			for i := range q.Readings {
+				q.Readings[i].Stale = true
+			}
 		case Tested: // the same test done again counts as it came out last
 			q.Results = slices.DeleteFunc(q.Results, func(t advise.Tested) bool { return t.Test == e.Of })
 			q.Readings = slices.DeleteFunc(q.Readings, func(r advise.Read) bool { return r.Test == e.Of })
-			q.Results = append(q.Results, advise.Tested{Test: e.Of, Result: e.Result, After: slices.Clone(q.Mended)})
+			q.Results = append(q.Results, advise.Tested{Test: e.Of, Result: e.Result, After: slices.Clone(q.Mended), Said: said})
 		case Read:
 			q.Results = slices.DeleteFunc(q.Results, func(t advise.Tested) bool { return t.Test == e.Of })
-			q.Readings = append(q.Readings, advise.Read{Test: e.Of, Figures: e.Result})
+			q.Readings = append(q.Readings, advise.Read{Test: e.Of, Figures: e.Result, Said: said})
 		case Did: // done again, it counts as it came out last
 			q.Mended = slices.DeleteFunc(q.Mended, func(id note.ID) bool { return id == e.Of })
 			if !e.Helped {

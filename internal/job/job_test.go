@@ -99,12 +99,43 @@ func TestAJobAsAQuestion(t *testing.T) {
 	}}
 	assert.Equal(t, advise.Question{
 		Appliance: "boiler", Text: "no hot water", More: []string{"heating is fine"},
-		Results: []advise.Tested{{Test: "test-flow", Result: "reads right", After: []note.ID{"clean-sensor"}}}, Mended: []note.ID{"clean-sensor"},
-		Readings: []advise.Read{{Test: "test-ohms", Figures: "10.4k at=24C"}},
+		Results: []advise.Tested{{Test: "test-flow", Result: "reads right", After: []note.ID{"clean-sensor"}, Said: 2}}, Mended: []note.ID{"clean-sensor"},
+		Readings: []advise.Read{{Test: "test-ohms", Figures: "10.4k at=24C", Said: 2}},
 	}, j.Question())
 	assert.True(t, j.Solved())
 	j.Entries = append(j.Entries, Entry{Kind: Undone})
 	assert.False(t, j.Solved())
+}
+
+// A result rules out only what had been said before it, and is stale once something
+// was made safe after it. Making safe what nobody has said yet makes nothing safe.
+func TestAJobKnowsWhatWasSaidBeforeAResult(t *testing.T) {
+	t.Parallel()
+	j := Job{Entries: []Entry{
+		{Kind: Safe, Words: "nothing yet"},
+		{Kind: Tested, Of: "test-early", Result: "tight"},
+		{Kind: Said, Words: "smell of gas"},
+		{Kind: Tested, Of: "test-tight", Result: "falls"},
+		{Kind: Read, Of: "test-ohms", Result: "7k"},
+	}}
+	q := j.Question()
+	assert.Zero(t, q.Safe)
+	j.Entries = append(j.Entries,
+		Entry{Kind: Safe, Words: "joint renewed"},
+		Entry{Kind: Read, Of: "test-ohms", Result: "10k"},
+		Entry{Kind: Said, Words: "it hums"},
+		Entry{Kind: Tested, Of: "test-late", Result: "turns"})
+	q = j.Question()
+	assert.Equal(t, 1, q.Safe)
+	assert.Equal(t, []advise.Tested{
+		{Test: "test-early", Result: "tight", Said: 0, Stale: true},
+		{Test: "test-tight", Result: "falls", Said: 1, Stale: true},
+		{Test: "test-late", Result: "turns", Said: 2},
+	}, q.Results)
+	assert.Equal(t, []advise.Read{
+		{Test: "test-ohms", Figures: "7k", Said: 1, Stale: true},
+		{Test: "test-ohms", Figures: "10k", Said: 1},
+	}, q.Readings)
 }
 
 func TestWhatIsKnownBeforehandIsKept(t *testing.T) {

@@ -149,6 +149,11 @@ func (g *Page) stop(a advise.Answer) {
 		g.labelled(0, fmt.Sprintf("%2d", i+1), 4, s)
 	}
 	g.gap()
+	if p := a.Proof; p != nil {
+		g.Text(0, strings.TrimSpace(fmt.Sprintf("%s found %q [%s]: the danger is still there. %s", p.Of, clean(p.Found), p.Test, p.Means)))
+		g.Text(0, "Once somebody who may has put it right, note that with `kg job safe`; then the test is done again.")
+		g.gap()
+	}
 	for _, c := range a.Caveats {
 		g.alert(0, c.Level, c.Text)
 	}
@@ -256,6 +261,10 @@ func (g *Page) nothing(a advise.Answer) {
 		}
 	}
 	g.gap()
+	if a.Proof != nil { // a danger that is to be proved gone, whatever else is the matter
+		g.next(a)
+		g.gap()
+	}
 	g.Text(0, "Say it in other words, or look with `kg find WORDS`.")
 }
 

@@ -26,6 +26,7 @@ func (g *Page) cause(n int, c advise.Cause, full, why bool, shown []library.Aler
 			name = "settle"
 		}
 		label(name, fmt.Sprintf("%s, %s [%s]", t.Name, effort(t.Minutes, t.Who), t.Test))
+		label("", notWhile(t.Bars))
 		if full {
 			g.method(t)
 		} else if i == 1 {
@@ -36,12 +37,14 @@ func (g *Page) cause(n int, c advise.Cause, full, why bool, shown []library.Aler
 	g.causeParts(4, 10, c)
 	if r := c.Repair; r != nil {
 		label("repair", fmt.Sprintf("%s, %s [%s]", r.Name, effort(r.Minutes, r.Who), r.Remedy))
+		label("", notWhile(r.Bars))
 		if full {
 			label("", "checked afterwards: "+listed(r.Checks))
 		}
 	}
 	if s := c.StopGap; s != nil {
 		label("stop-gap", fmt.Sprintf("%s [%s]: no repair", s.Name, s.Remedy))
+		label("", notWhile(s.Bars))
 		if full {
 			label("", listed(s.Limits))
 		}
@@ -192,6 +195,18 @@ func step(name string, minutes int, who note.Competence, id note.ID) string {
 		return fmt.Sprintf("%s, %s [%s]", name, who, id)
 	}
 	return fmt.Sprintf("%s, %s [%s]", name, effort(minutes, who), id)
+}
+
+// notWhile says for which dangers something is not to be done yet.
+func notWhile(bars []advise.Bar) string {
+	if len(bars) == 0 {
+		return ""
+	}
+	var names []string
+	for _, b := range bars {
+		names = append(names, b.Name)
+	}
+	return "not yet: there may be " + strings.Join(names, "; ")
 }
 
 func effort(minutes int, who note.Competence) string {

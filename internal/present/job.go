@@ -2,6 +2,7 @@ package present
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"kg/internal/advise"
@@ -67,6 +68,19 @@ func (g *Page) JobTitle(j job.Job) {
 		words += " (solved)"
 	}
 	g.labelled(0, string(j.ID), 14, words)
+}
+
+// Barred warns that something was done which a danger forbids.
+func (g *Page) Barred(e job.Entry, bars []advise.Bar) {
+	for _, b := range bars {
+		text := fmt.Sprintf("%s is not to be done while this is not ruled out: %s. ", e.Of, b.Name)
+		if b.Proof != "" {
+			text += fmt.Sprintf("First: %s [%s].", b.First, b.Proof)
+		} else {
+			text += fmt.Sprintf("First: %s Then `kg job safe` (`kg show %s` has the rest).", strings.TrimSuffix(b.First, ".")+".", b.Symptom)
+		}
+		g.alert(0, note.Warning, text+" It is noted all the same.")
+	}
 }
 
 // TakenBack says which entry of a job counts no more.
