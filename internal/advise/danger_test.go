@@ -252,7 +252,10 @@ func TestWhatWasMadeSafeIsNotTalkedAway(t *testing.T) {
 	require.NotNil(t, a.Proof)
 	assert.Equal(t, note.ID("gas-smell"), a.Proof.Symptom)
 
-	// Nobody has said this, nor is it doubtful.
+	// Also where the words only might have meant it.
+	q.Text, q.More = "i can smell something", []string{"no heat"}
+	assert.NotNil(t, askFor(t, l, q).Proof)
+	// Nobody has said this.
 	q.Text = "no smell of gas, no heat"
 	assert.Nil(t, askFor(t, l, q).Proof)
 }
