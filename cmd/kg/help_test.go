@@ -54,17 +54,40 @@ func examples(help string) [][]string {
 	return out
 }
 
+// begun is a copy of a home, with a job and something on a van.
+func begun(t *testing.T, home string) string {
+	t.Helper()
+	in := t.TempDir()
+	require.NoError(t, copyHome(in, home))
+	for _, args := range [][]string{
+		{"job", "start", "no hot water but heating is fine"},
+		{"stock", "put", "SF-4155-03", "2", "--van", "north"},
+		{"job", "tell", "last", "the pressure is falling"},
+	} {
+		a := kgProgram(t, append([]string{"--home", in}, args...)...)
+		require.Equal(t, exitAnswered, a.status, a.err)
+	}
+	return in
+}
+
 func TestHelpOfEveryCommandHasAnExampleThatWorks(t *testing.T) {
+	t.Parallel()
 	home := shipped(t)
-	t.Chdir(t.TempDir())
-	require.NoError(t, os.MkdirAll(filepath.Join("site-notes", "remark"), 0o755))
-	require.NoError(t, os.WriteFile(filepath.Join("site-notes", "remark", "keys.md"),
-		[]byte("---\nname: Where the keys are\nabout: [combination-boiler]\n---\nAt the bakery.\n"), 0o644))
-	require.NoError(t, os.WriteFile("list.csv", []byte("Part No,type\nA-1,pump\n"), 0o644))
-	require.NoError(t, os.WriteFile("stock-count.csv", []byte("van,maker,number,count\nnorth,Skerryfold,SF-4155-03,2\n"), 0o644))
+	withJob := begun(t, home)
+	work := t.TempDir()
+	for name, text := range map[string]string{
+		"site-notes/remark/keys.md": "---\nname: Where the keys are\nabout: [combination-boiler]\n---\nAt the bakery.\n",
+		"list.csv":                  "Part No,type\nA-1,pump\n",
+		"stock-count.csv":           "van,maker,number,count\nnorth,Skerryfold,SF-4155-03,2\n",
+	} {
+		file := filepath.Join(work, filepath.FromSlash(name))
+		require.NoError(t, os.MkdirAll(filepath.Dir(file), 0o755))
+		require.NoError(t, os.WriteFile(file, []byte(text), 0o644))
+	}
 	for _, command := range commandsBelow(nil, (&program{}).app().Commands) {
 		t.Run(strings.Join(append([]string{"kg"}, command...), " "), func(t *testing.T) {
-			help := kg(append(command[:len(command):len(command)], "--help")...)
+			t.Parallel()
+			help := kgProgram(t, append(command[:len(command):len(command)], "--help")...)
 			require.Equal(t, exitAnswered, help.status, help.err)
 			assert.Empty(t, presenttest.LayoutFaults(help.out))
 			assert.Contains(t, help.out, "Exit status: 0 answered")
@@ -75,12 +98,9 @@ func TestHelpOfEveryCommandHasAnExampleThatWorks(t *testing.T) {
 				switch words[0] {
 				case "note", "build", "job", "why", "stock", "parts": // these change their home, or need something in it
 					in = t.TempDir()
-					require.NoError(t, copyHome(in, home))
-					require.Equal(t, exitAnswered, kg("--home", in, "job", "start", "no hot water but heating is fine").status)
-					require.Equal(t, exitAnswered, kg("--home", in, "stock", "put", "SF-4155-03", "2", "--van", "north").status)
-					require.Equal(t, exitAnswered, kg("--home", in, "job", "tell", "last", "the pressure is falling").status)
+					require.NoError(t, copyHome(in, withJob))
 				}
-				a := kg(append([]string{"--home", in}, words...)...)
+				a := kgIn(t, work, append([]string{"--home", in}, words...)...)
 				assert.Equal(t, exitAnswered, a.status, "kg %s: %s", strings.Join(words, " "), a.err)
 				assert.NotEmpty(t, a.out)
 			}

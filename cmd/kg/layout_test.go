@@ -55,12 +55,14 @@ var queries = []string{
 }
 
 func TestAnswersOnShippedNotesFitOnATerminal(t *testing.T) {
+	t.Parallel()
 	require.Len(t, queries, 40)
 	home := shipped(t)
 	for _, q := range queries {
 		t.Run(q[:min(len(q), 40)], func(t *testing.T) {
+			t.Parallel()
 			for _, flag := range []string{"--most=5", "--full", "--why"} {
-				a := kg("--home", home, "ask", flag, "--", q)
+				a := kgProgram(t, "--home", home, "ask", flag, "--", q)
 				assert.Contains(t, []int{exitAnswered, exitNothing}, a.status, a.err)
 				assert.NotEmpty(t, a.out)
 				assert.Empty(t, presenttest.LayoutFaults(a.out))
@@ -70,11 +72,12 @@ func TestAnswersOnShippedNotesFitOnATerminal(t *testing.T) {
 }
 
 func TestEntriesOfShippedNotesFitOnATerminal(t *testing.T) {
+	t.Parallel()
 	const every = 20
 	home := shipped(t)
 	n := 0
 	for _, k := range note.Kinds() {
-		a := kg("--home", home, "list", "--json", string(k))
+		a := kgProgram(t, "--home", home, "list", "--json", string(k))
 		require.Contains(t, []int{exitAnswered, exitNothing}, a.status, a.err) // there may be no parts
 		var titles []struct{ ID string }
 		require.NoError(t, json.Unmarshal([]byte(a.out), &titles))
@@ -82,7 +85,7 @@ func TestEntriesOfShippedNotesFitOnATerminal(t *testing.T) {
 			if n++; n%every != 0 {
 				continue
 			}
-			a := kg("--home", home, "show", title.ID)
+			a := kgProgram(t, "--home", home, "show", title.ID)
 			assert.Equal(t, exitAnswered, a.status, "%s: %s", title.ID, a.err)
 			assert.Empty(t, presenttest.LayoutFaults(a.out), title.ID)
 		}
@@ -91,6 +94,7 @@ func TestEntriesOfShippedNotesFitOnATerminal(t *testing.T) {
 }
 
 func TestChainsFindsAndListsOfShippedNotesFitOnATerminal(t *testing.T) {
+	t.Parallel()
 	home := shipped(t)
 	for _, args := range [][]string{
 		{"chain", "pressure-climbs-hot", "--depth", "20"},
@@ -100,15 +104,16 @@ func TestChainsFindsAndListsOfShippedNotesFitOnATerminal(t *testing.T) {
 		{"list"}, {"list", "modes"}, {"list", "jobs"},
 		{"check"},
 	} {
-		a := kg(append([]string{"--home", home}, args...)...)
+		a := kgProgram(t, append([]string{"--home", home}, args...)...)
 		assert.Equal(t, exitAnswered, a.status, "%s: %s", args, a.err)
 		assert.Empty(t, presenttest.LayoutFaults(a.out), args)
 	}
 }
 
 func TestPartsOfShippedListsFitOnATerminal(t *testing.T) {
+	t.Parallel()
 	home := shipped(t)
-	a := kg("--home", home, "parts", "export", "--json")
+	a := kgProgram(t, "--home", home, "parts", "export", "--json")
 	require.Equal(t, exitAnswered, a.status, a.err)
 	var list []struct{ Number, Maker, Type string }
 	require.NoError(t, json.Unmarshal([]byte(a.out), &list))
@@ -116,21 +121,21 @@ func TestPartsOfShippedListsFitOnATerminal(t *testing.T) {
 	types := map[string]bool{}
 	for i, p := range list {
 		if i%every == 0 {
-			a := kg("--home", home, "part", p.Maker, p.Number)
+			a := kgProgram(t, "--home", home, "part", p.Maker, p.Number)
 			assert.Equal(t, exitAnswered, a.status, "%s: %s", p.Number, a.err)
 			assert.Contains(t, a.out, p.Maker+" "+p.Number)
 			assert.Empty(t, presenttest.LayoutFaults(a.out), p.Number)
 		}
 		if !types[p.Type] {
 			types[p.Type] = true
-			a := kg("--home", home, "part", "match", p.Maker, p.Number)
+			a := kgProgram(t, "--home", home, "part", "match", p.Maker, p.Number)
 			assert.Contains(t, []int{exitAnswered, exitNothing}, a.status, a.err)
 			assert.Empty(t, presenttest.LayoutFaults(a.out), p.Number)
 		}
 	}
 	for _, appliance := range []string{"skerry-c24", "tholen-combi-30", "hollin-air-7", "anvil-lift-2"} {
 		for _, words := range []string{"pump", "pressure sensor", "expansion vessel", "valve", "control board"} {
-			a := kg("--home", home, "part", words, "--appliance", appliance)
+			a := kgProgram(t, "--home", home, "part", words, "--appliance", appliance)
 			assert.Contains(t, []int{exitAnswered, exitNothing}, a.status, a.err)
 			assert.Empty(t, presenttest.LayoutFaults(a.out), words)
 		}
