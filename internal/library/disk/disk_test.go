@@ -298,13 +298,39 @@ func TestTheSameQuestionHasTheSameAnswerEveryTime(t *testing.T) {
 	}
 }
 
+// shippedParts are the shipped lists of parts and the notes that they speak of, without
+// the faults, whose figures take long to fit.
+func shippedParts(t *testing.T) fs.FS {
+	t.Helper()
+	some := fstest.MapFS{}
+	for _, folder := range []string{"catalogue", "component", "appliance"} {
+		files, err := fs.Glob(data.Notes, folder+"/*")
+		require.NoError(t, err)
+		require.NotEmpty(t, files)
+		for _, file := range files {
+			content, err := fs.ReadFile(data.Notes, file)
+			require.NoError(t, err)
+			some[file] = &fstest.MapFile{Data: content}
+		}
+	}
+	return some
+}
+
 // Whatever byte of the store of parts has changed, looking a part up answers or says
 // that the library is damaged; it does not panic.
 func TestADamagedStoreOfPartsIsAnErrorAndNoPanic(t *testing.T) {
 	t.Parallel()
 	root := t.TempDir()
-	_, err := ingest.Build(t.Context(), generation.Store{Root: root}, ingest.Options{Sources: []ingest.Source{{Name: "shipped", Root: "shipped", FS: data.Notes}}})
+	store := generation.Store{Root: root}
+	_, err := ingest.Build(t.Context(), store, ingest.Options{Sources: []ingest.Source{{Name: "shipped", Root: "shipped", FS: shippedParts(t)}}})
 	require.NoError(t, err)
+	questions := []string{"SF-4155-00", "60 402 10", "nothing 99", "pump"}
+	l, err := Open(store)
+	require.NoError(t, err)
+	a, err := catalogue.LookUp(t.Context(), l.Library, catalogue.PartQuestion{Text: questions[0]})
+	require.NoError(t, err)
+	require.NotEmpty(t, a.Found, "there are parts to be damaged")
+	require.NoError(t, l.Close())
 	files, err := filepath.Glob(filepath.Join(root, "generations", "*", generation.PartsFile))
 	require.NoError(t, err)
 	require.Len(t, files, 1)
@@ -317,12 +343,12 @@ func TestADamagedStoreOfPartsIsAnErrorAndNoPanic(t *testing.T) {
 			broken[i] ^= 0xff
 		}
 		require.NoError(t, os.WriteFile(files[0], broken, 0o644))
-		l, err := Open(generation.Store{Root: root})
+		l, err := Open(store)
 		if err != nil {
 			require.ErrorIs(t, err, generation.ErrDamaged)
 			continue
 		}
-		for _, q := range []string{"SF-4155-00", "60 402 10", "nothing 99", "pump"} {
+		for _, q := range questions {
 			if _, err := catalogue.LookUp(t.Context(), l.Library, catalogue.PartQuestion{Text: q}); err != nil {
 				assert.True(t, strings.Contains(err.Error(), "kg build") || strings.Contains(err.Error(), "kg lint"), err.Error())
 			}
