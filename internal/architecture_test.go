@@ -3,7 +3,12 @@
 package internal_test
 
 import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"os"
 	"os/exec"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -130,4 +135,60 @@ func TestProbabilityAndPhysicsNeedOnlyTheStandardLibrary(t *testing.T) {
 			assert.NotContains(t, first, ".", "%s is not of the standard library", imported)
 		}
 	}
+}
+
+// What scripts/test leaves without the race detector has nothing that could race.
+func TestWhatIsTestedWithoutTheRaceDetectorStartsNothingAtOnce(t *testing.T) {
+	t.Parallel()
+	script, err := os.ReadFile(filepath.Join("..", "scripts", "test"))
+	require.NoError(t, err)
+	_, list, found := strings.Cut(string(script), "\nalone=\"")
+	require.True(t, found, "scripts/test names them")
+	list, _, _ = strings.Cut(list, "\"")
+	require.NotEmpty(t, strings.Fields(list))
+	for _, pkg := range strings.Fields(list) {
+		folder := filepath.Join("..", filepath.FromSlash(strings.TrimPrefix(pkg, "kg/")))
+		files, err := filepath.Glob(filepath.Join(folder, "*.go"))
+		require.NoError(t, err)
+		require.NotEmpty(t, files, pkg)
+		for _, file := range files {
+			for _, place := range startedAtOnce(t, file) {
+				assert.Fail(t, place, "%s runs without the race detector: take it from the list in scripts/test", pkg)
+			}
+		}
+	}
+}
+
+// startedAtOnce are the places of a file that start something beside what runs: a go
+// statement, or a call of Go, as groups of them have it.
+func startedAtOnce(t *testing.T, file string) (places []string) {
+	t.Helper()
+	fset := token.NewFileSet()
+	parsed, err := parser.ParseFile(fset, file, nil, parser.SkipObjectResolution)
+	require.NoError(t, err)
+	ast.Inspect(parsed, func(n ast.Node) bool {
+		switch n := n.(type) {
+		case *ast.GoStmt:
+			places = append(places, fset.Position(n.Pos()).String())
+		case *ast.CallExpr:
+			if s, ok := n.Fun.(*ast.SelectorExpr); ok && s.Sel.Name == "Go" {
+				places = append(places, fset.Position(n.Pos()).String())
+			}
+		}
+		return true
+	})
+	return places
+}
+
+func TestWhatIsStartedAtOnceIsFound(t *testing.T) {
+	t.Parallel()
+	file := filepath.Join(t.TempDir(), "p.go")
+	require.NoError(t, os.WriteFile(file, []byte(`package p
+
+func f(group interface{ Go(func()) }) {
+	go f(group)
+	group.Go(func() {})
+}
+`), 0o600))
+	assert.Equal(t, []string{file + ":4:2", file + ":5:2"}, startedAtOnce(t, file))
 }

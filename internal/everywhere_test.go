@@ -53,7 +53,8 @@ func TestAnAnswerIsTheSameOnEveryProcessorAndInABrowser(t *testing.T) {
 	folder := t.TempDir()
 	bundle, asked := filepath.Join(folder, "bundle"), filepath.Join(folder, "questions")
 	require.NoError(t, os.WriteFile(asked, []byte(strings.Join(questions(t), "\n")), 0o644))
-	program := func(pkg, name string, env ...string) string {
+	program := func(t *testing.T, pkg, name string, env ...string) string {
+		t.Helper()
 		file := filepath.Join(folder, name)
 		build := exec.CommandContext(t.Context(), "go", "build", "-o", file, pkg)
 		build.Env = append(build.Environ(), env...)
@@ -61,7 +62,8 @@ func TestAnAnswerIsTheSameOnEveryProcessorAndInABrowser(t *testing.T) {
 		require.NoError(t, err, string(out))
 		return file
 	}
-	answers := func(env string, command ...string) []byte {
+	answers := func(t *testing.T, env string, command ...string) []byte {
+		t.Helper()
 		run := exec.CommandContext(t.Context(), command[0], append(command[1:], bundle, asked)...)
 		run.Env = append(run.Environ(), env)
 		var errs bytes.Buffer
@@ -70,29 +72,37 @@ func TestAnAnswerIsTheSameOnEveryProcessorAndInABrowser(t *testing.T) {
 		require.NoError(t, err, errs.String())
 		return out
 	}
-	want := answers("", program("kg/bench/pack", "pack"))
+	want := answers(t, "", program(t, "kg/bench/pack", "pack"))
 	require.Equal(t, askedEverywhere, bytes.Count(want, []byte("\n")))
-	same := func(where string, got []byte) {
-		t.Helper()
-		a, b := strings.Split(string(want), "\n"), strings.Split(string(got), "\n")
-		require.Len(t, b, len(a), where)
-		differ := 0
-		for i := range a {
-			if a[i] != b[i] {
-				differ++
-				if differ == 1 {
-					t.Logf("%s:\n%s\n%s", where, a[i], b[i])
+	same := func(where, env string, command func(t *testing.T) []string) {
+		t.Run(where, func(t *testing.T) {
+			t.Parallel()
+			got := answers(t, env, command(t)...)
+			a, b := strings.Split(string(want), "\n"), strings.Split(string(got), "\n")
+			require.Len(t, b, len(a))
+			differ := 0
+			for i := range a {
+				if a[i] != b[i] {
+					differ++
+					if differ == 1 {
+						t.Logf("%s\n%s", a[i], b[i])
+					}
 				}
 			}
-		}
-		assert.Zero(t, differ, "answers that differ %s", where)
+			assert.Zero(t, differ, "answers that differ")
+		})
 	}
-	native := program("kg/bench/answers", "native")
-	same("in memory", answers("", native))
-	same("without what the processor can do beyond the least", answers("GODEBUG=cpu.all=off", native))
-	same("compiled for newer processors", answers("", program("kg/bench/answers", "newer", "GOAMD64=v3")))
-	root, err := exec.CommandContext(t.Context(), "go", "env", "GOROOT").Output()
-	require.NoError(t, err)
-	node := filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", "wasm_exec_node.js")
-	same("in the browser", answers("", "node", "--stack-size=8192", node, program("kg/bench/answers", "answers.wasm", "GOOS=js", "GOARCH=wasm")))
+	native := program(t, "kg/bench/answers", "native")
+	alone := func(*testing.T) []string { return []string{native} }
+	same("in the browser", "", func(t *testing.T) []string {
+		root, err := exec.CommandContext(t.Context(), "go", "env", "GOROOT").Output()
+		require.NoError(t, err)
+		node := filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", "wasm_exec_node.js")
+		return []string{"node", "--stack-size=8192", node, program(t, "kg/bench/answers", "answers.wasm", "GOOS=js", "GOARCH=wasm")}
+	})
+	same("in memory", "", alone)
+	same("without what the processor can do beyond the least", "GODEBUG=cpu.all=off", alone)
+	same("compiled for newer processors", "", func(t *testing.T) []string {
+		return []string{program(t, "kg/bench/answers", "newer", "GOAMD64=v3")}
+	})
 }
