@@ -8,6 +8,7 @@ import (
 	"kg/internal/generation"
 	"kg/internal/ingest"
 	"kg/internal/note"
+	"kg/internal/place"
 	"kg/internal/present"
 )
 
@@ -59,7 +60,7 @@ type buildReport struct {
 	Sources   []generation.Source `json:"sources"`
 	Counts    generation.Counts   `json:"counts"`
 	Overrides []override          `json:"overrides"`
-	Problems  []note.Problem      `json:"problems"`
+	Problems  []place.Problem     `json:"problems"`
 	Unfitted  []ingest.Miss       `json:"unfitted"`
 	Swept     int                 `json:"swept"`
 }
@@ -100,7 +101,7 @@ func (p *program) printBuild(o ingest.Outcome) {
 
 // printBroken names what keeps notes out of the library, as far as it fits on a
 // screen.
-func (p *program) printBroken(problems []note.Problem) {
+func (p *program) printBroken(problems []place.Problem) {
 	const most = 20
 	n := 0
 	for _, problem := range problems {

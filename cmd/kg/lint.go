@@ -4,7 +4,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"kg/internal/ingest"
-	"kg/internal/note"
+	"kg/internal/place"
 	"kg/internal/present"
 )
 
@@ -57,8 +57,8 @@ it goes. The status is 1 if anything was found.`,
 }
 
 // within keeps the problems of the notes under a folder.
-func within(folder string, problems []note.Problem) []note.Problem {
-	out := []note.Problem{}
+func within(folder string, problems []place.Problem) []place.Problem {
+	out := []place.Problem{}
 	for _, p := range problems {
 		if ingest.Under(folder, p.File) {
 			out = append(out, p)

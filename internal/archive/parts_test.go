@@ -12,6 +12,7 @@ import (
 
 	"kg/internal/bucket"
 	"kg/internal/parts"
+	"kg/internal/place"
 )
 
 func stored(t *testing.T, list []*parts.Part) *Parts {
@@ -41,7 +42,7 @@ func TestPartsAreFoundByNumberFormTypeAndAppliance(t *testing.T) {
 	full.By = []parts.Succession{{By: []parts.Item{{ID: "ferrow/A11", Number: "A-11", Count: 2}}, Serials: parts.Range{From: "1"}, Needs: []string{"glue"}}}
 	full.Claims = []parts.Claim{{By: "lunt/7", Maker: "Lunt", Number: "7", Grade: parts.Identical, Both: true}}
 	full.Attributes = []parts.Attribute{{Name: "thread", Text: "G 1/2"}}
-	full.Where = parts.Place{File: "list.csv", Line: 2}
+	full.Where = place.Pos{File: "list.csv", Line: 2}
 	s := stored(t, []*parts.Part{full, part("Ferrow", "A-O1", "pump"), part("Lunt", "A001002", "valve", "ferrow-20")})
 	assert.Equal(t, 3, s.Count())
 	got, err := s.Get(full.ID)

@@ -13,6 +13,7 @@ import (
 
 	"kg/internal/note"
 	"kg/internal/parts"
+	"kg/internal/place"
 )
 
 // CatalogueFolder is where the lists of parts lie among the folders of notes.
@@ -44,12 +45,12 @@ func (r *Reading) catalogues(ctx context.Context, s Source, rank int) error {
 }
 
 func (r *Reading) catalogue(ctx context.Context, s Source, file, shown string) (err error) {
-	report := func(at parts.Place, rule, message string) {
-		r.Problems = append(r.Problems, note.Problem{Pos: note.Pos(at), Rule: rule, Grade: note.Broken, Message: message})
+	report := func(at place.Pos, rule, message string) {
+		r.Problems = append(r.Problems, place.Problem{Pos: at, Rule: rule, Grade: note.Broken, Message: message})
 	}
 	in, err := s.FS.Open(file)
 	if err != nil {
-		report(parts.Place{File: shown}, "unreadable", fmt.Sprintf("cannot be read: %v", err))
+		report(place.Pos{File: shown}, "unreadable", fmt.Sprintf("cannot be read: %v", err))
 		return nil
 	}
 	defer func() { err = errors.Join(err, in.Close()) }()
@@ -61,7 +62,7 @@ func (r *Reading) catalogue(ctx context.Context, s Source, file, shown string) (
 	}()
 	rows, err := parts.NewRows(text, parts.Reading{File: shown})
 	if err != nil {
-		report(parts.Place{File: shown, Line: 1}, "catalogue-header", err.Error())
+		report(place.Pos{File: shown, Line: 1}, "catalogue-header", err.Error())
 		return nil
 	}
 	const most = 50
@@ -71,20 +72,20 @@ func (r *Reading) catalogue(ctx context.Context, s Source, file, shown string) (
 			return ctx.Err()
 		}
 		p, err := rows.Next()
-		var problem *parts.Problem
+		var problem *place.Problem
 		switch {
 		case err == io.EOF:
 			if wrong > most {
-				report(parts.Place{File: shown}, "catalogue-row", fmt.Sprintf("%d more rows cannot be used", wrong-most))
+				report(place.Pos{File: shown}, "catalogue-row", fmt.Sprintf("%d more rows cannot be used", wrong-most))
 			}
 			return nil
 		case errors.As(err, &problem):
 			r.RowsOf[s.Root]++
 			if wrong++; wrong <= most {
-				report(problem.Place, problem.Rule, problem.Message)
+				report(problem.Pos, problem.Rule, problem.Message)
 			}
 		case err != nil:
-			report(parts.Place{File: shown}, "catalogue-unreadable", err.Error())
+			report(place.Pos{File: shown}, "catalogue-unreadable", err.Error())
 			return nil
 		default:
 			r.RowsOf[s.Root]++

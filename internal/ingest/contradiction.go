@@ -9,14 +9,15 @@ import (
 	"kg/internal/diagnose"
 	"kg/internal/link"
 	"kg/internal/note"
+	"kg/internal/place"
 )
 
 // Contradictions names the usual causes that cannot be met, however base rates
 // and links are fitted, with the notes that disagree.
-func Contradictions(kept []*note.Note) []note.Problem {
+func Contradictions(kept []*note.Note) []place.Problem {
 	said := figuresOf(kept)
 	moved := diagnose.Fit(said.model, said.statements)
-	var out []note.Problem
+	var out []place.Problem
 	for i, off := range moved.Off {
 		if off <= tolerance {
 			continue
@@ -28,7 +29,7 @@ func Contradictions(kept []*note.Note) []note.Problem {
 			}
 		}
 		share := said.statements[i].Shares[worst]
-		out = append(out, note.Problem{
+		out = append(out, place.Problem{
 			Pos: said.stating[i].At("usual-causes"), Rule: "usual-causes-contradict", Grade: note.Incomplete,
 			Message: fmt.Sprintf("%s comes out at %.2f where %.2f is stated: this disagrees with %s; change one of them",
 				share.Cause, moved.Got[i][worst], share.Part, strings.Join(said.against(i, share.Cause), ", ")),

@@ -23,6 +23,7 @@ import (
 	"kg/internal/durable"
 	"kg/internal/note"
 	"kg/internal/parts"
+	"kg/internal/place"
 )
 
 // Importing says what list of parts is taken in, and how it is read.
@@ -48,7 +49,7 @@ type Imported struct {
 	Same      int             `json:"same"`
 	Older     int             `json:"older"` // that a later list has said something else of
 	LeftOut   int             `json:"left_out"`
-	Problems  []parts.Problem `json:"problems"` // the first of them
+	Problems  []place.Problem `json:"problems"` // the first of them
 	Unchanged bool            `json:"unchanged"`
 }
 
@@ -76,7 +77,7 @@ func Import(ctx context.Context, o Importing) (Imported, error) {
 		return Imported{}, fmt.Errorf("%q cannot name a catalogue: write it like skerryfold-2026", name)
 	}
 	im := importer{Importing: o, known: map[parts.ID]standing{}}
-	im.out = Imported{Catalogue: filepath.Join(o.Into, name+".csv"), DryRun: o.DryRun, Problems: []parts.Problem{}}
+	im.out = Imported{Catalogue: filepath.Join(o.Into, name+".csv"), DryRun: o.DryRun, Problems: []place.Problem{}}
 	err := im.alone(ctx)
 	if err != nil {
 		err = fmt.Errorf("importing %s: %w", o.File, err)
@@ -151,19 +152,19 @@ func (im *importer) old(ctx context.Context, use func(*parts.Part) error) error 
 	if err != nil {
 		return err
 	}
-	return each(ctx, rows, use, func(p *parts.Problem) error {
+	return each(ctx, rows, use, func(p *place.Problem) error {
 		return fmt.Errorf("the catalogue that it goes into has a row that cannot be used: mend it first: %w", p)
 	})
 }
 
 // each calls use with every part and wrong with every row that is none.
-func each(ctx context.Context, rows *parts.Rows, use func(*parts.Part) error, wrong func(*parts.Problem) error) error {
+func each(ctx context.Context, rows *parts.Rows, use func(*parts.Part) error, wrong func(*place.Problem) error) error {
 	for n := 0; ; n++ {
 		if n%1000 == 0 && ctx.Err() != nil {
 			return ctx.Err()
 		}
 		p, err := rows.Next()
-		var problem *parts.Problem
+		var problem *place.Problem
 		switch {
 		case err == io.EOF:
 			return nil
@@ -194,7 +195,7 @@ func (im *importer) new(ctx context.Context, spool io.Writer) error {
 		return err
 	}
 	out := csv.NewWriter(spool)
-	report := func(p parts.Problem) {
+	report := func(p place.Problem) {
 		im.out.LeftOut++
 		if len(im.out.Problems) < mostProblems {
 			im.out.Problems = append(im.out.Problems, p)
@@ -214,14 +215,14 @@ func (im *importer) new(ctx context.Context, spool io.Writer) error {
 			im.out.Older++
 			return out.Write(nil)
 		case now.date == before.date:
-			report(parts.Problem{Place: p.Where, Rule: "part-twice", Message: fmt.Sprintf("%s was there before and says something else: give the list that holds a later date (--set date=2026-01-31)", p.Full())})
+			report(place.Problem{Pos: p.Where, Rule: "part-twice", Message: fmt.Sprintf("%s was there before and says something else: give the list that holds a later date (--set date=2026-01-31)", p.Full())})
 			return out.Write(nil)
 		case before.row == 0:
 			im.out.Changed++
 		}
 		im.known[p.ID] = now
 		return out.Write(p.Row())
-	}, func(p *parts.Problem) error {
+	}, func(p *place.Problem) error {
 		im.out.Rows++
 		report(*p)
 		return out.Write(nil)

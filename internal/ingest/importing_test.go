@@ -15,6 +15,7 @@ import (
 	"pgregory.net/rapid"
 
 	"kg/internal/parts"
+	"kg/internal/place"
 )
 
 func imported(t require.TestingT, into, text string) Imported {
@@ -65,7 +66,7 @@ func TestImportingIsIdempotentAndTheLatestDateCounts(t *testing.T) {
 		require.NoError(t, each(context.Background(), rows, func(p *parts.Part) error {
 			found[p.Number] = p.Name
 			return nil
-		}, func(p *parts.Problem) error { return p }))
+		}, func(p *place.Problem) error { return p }))
 		require.Len(t, found, len(latest))
 		for k, month := range latest {
 			require.Equal(t, fmt.Sprintf("of month %d", month), found[fmt.Sprintf("A-%d", k)])

@@ -13,6 +13,7 @@ import (
 	"kg/internal/lint"
 	"kg/internal/note"
 	"kg/internal/parts"
+	"kg/internal/place"
 )
 
 // Source is one collection of notes: a folder with a folder for each kind.
@@ -30,7 +31,7 @@ type Source struct {
 type Reading struct {
 	Notes    []*note.Note
 	LeftOut  []lint.LeftOut
-	Problems []note.Problem
+	Problems []place.Problem
 	// Rows are the parts of all catalogues, RowsOf how many rows the catalogues of
 	// each root have, usable or not.
 	Rows   []*parts.Part
@@ -72,8 +73,8 @@ func (r *Reading) add(s Source, file string) {
 	shown := filepath.Join(s.Root, filepath.FromSlash(file))
 	text, err := fs.ReadFile(s.FS, file)
 	if err != nil {
-		r.Problems = append(r.Problems, note.Problem{
-			Pos: note.Pos{File: shown}, Rule: "unreadable", Message: fmt.Sprintf("cannot be read: %v", err)})
+		r.Problems = append(r.Problems, place.Problem{
+			Pos: place.Pos{File: shown}, Rule: "unreadable", Grade: note.Broken, Message: fmt.Sprintf("cannot be read: %v", err)})
 		r.leave(file)
 		return
 	}

@@ -10,6 +10,7 @@ import (
 
 	"kg/internal/advise"
 	"kg/internal/note"
+	"kg/internal/place"
 )
 
 // The form of a job file. Its first lines are a heading, the others entries:
@@ -53,26 +54,15 @@ func (e Entry) line() string {
 	return out
 }
 
-// Problem is a line of a job file that cannot be read.
-type Problem struct {
-	File         string
-	Line, Column int
-	Says         string
-}
-
-func (p Problem) String() string {
-	return fmt.Sprintf("%s:%d:%d: %s", p.File, p.Line, p.Column, p.Says)
-}
-
 // parse reads a job. What cannot be read is left out and reported.
-func parse(file string, text string) (Job, []Problem) {
+func parse(file string, text string) (Job, []place.Problem) {
 	var j Job
-	var problems []Problem
+	var problems []place.Problem
 	headed := false
 	for i, line := range strings.Split(text, "\n") {
 		line = strings.TrimSuffix(line, "\r")
 		report := func(column int, format string, args ...any) {
-			problems = append(problems, Problem{file, i + 1, column, fmt.Sprintf(format, args...)})
+			problems = append(problems, place.Problem{Pos: place.Pos{File: file, Line: i + 1, Column: column}, Message: fmt.Sprintf(format, args...)})
 		}
 		switch {
 		case strings.TrimSpace(line) == "" || strings.HasPrefix(line, "#"):
@@ -108,7 +98,7 @@ func parse(file string, text string) (Job, []Problem) {
 		}
 	}
 	if !headed {
-		problems = append(problems, Problem{file, 1, 1, fmt.Sprintf("the file is empty: a job begins with the line %q", heading)})
+		problems = append(problems, place.Problem{Pos: place.Pos{File: file, Line: 1, Column: 1}, Message: fmt.Sprintf("the file is empty: a job begins with the line %q", heading)})
 	}
 	return j, problems
 }

@@ -16,6 +16,7 @@ import (
 	"kg/internal/advise"
 	"kg/internal/durable"
 	"kg/internal/note"
+	"kg/internal/place"
 )
 
 // ID names a job: the day and a number.
@@ -188,7 +189,7 @@ func (f Folder) give(id ID) error {
 }
 
 // Read returns a job as far as its file can be read, and what cannot.
-func (f Folder) Read(id ID) (Job, []Problem, error) {
+func (f Folder) Read(id ID) (Job, []place.Problem, error) {
 	id, err := f.resolve(id)
 	if err != nil {
 		return Job{}, nil, err

@@ -222,7 +222,7 @@ func FuzzParse(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string) {
 		j, problems := parse("job.txt", text)
 		for _, p := range problems {
-			if p.Line < 1 || p.Column < 1 || p.Says == "" {
+			if p.Line < 1 || p.Column < 1 || p.Message == "" {
 				t.Errorf("a problem without a place or a word: %+v", p)
 			}
 		}

@@ -144,4 +144,4 @@ func checksAndLimits(c *checker) {
 	})
 }
 
-func place(n *note.Note) string { return fmt.Sprintf("%s (%s)", n.ID(), n.Path) }
+func idAndPath(n *note.Note) string { return fmt.Sprintf("%s (%s)", n.ID(), n.Path) }

@@ -14,6 +14,7 @@ import (
 
 	"kg/internal/note"
 	"kg/internal/parts"
+	"kg/internal/place"
 )
 
 // Verdict is what came out of looking at a set of notes.
@@ -25,7 +26,7 @@ type Verdict struct {
 	// Parts are the makers' parts of catalogues and notes; Check leaves them to Parts.
 	Parts []*parts.Part
 	// Problems are all complaints, sorted by place.
-	Problems []note.Problem
+	Problems []place.Problem
 }
 
 // Replacement is one note standing in for another of the same kind and id.
@@ -81,7 +82,7 @@ func Check(notes []*note.Note, leftOut []LeftOut) Verdict {
 }
 
 func (v *Verdict) sort() {
-	slices.SortStableFunc(v.Problems, func(a, b note.Problem) int {
+	slices.SortStableFunc(v.Problems, func(a, b place.Problem) int {
 		return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line),
 			cmp.Compare(a.Column, b.Column), cmp.Compare(a.Rule, b.Rule))
 	})
@@ -103,11 +104,11 @@ type checker struct {
 	leftOut  map[note.ID]bool
 	broken   map[*note.Note]bool
 	replaced []Replacement
-	problems []note.Problem
+	problems []place.Problem
 }
 
-func (c *checker) report(n *note.Note, at note.Pos, grade note.Grade, rule, format string, args ...any) {
-	c.problems = append(c.problems, note.Problem{Pos: at, Rule: rule, Grade: grade, Message: fmt.Sprintf(format, args...)})
+func (c *checker) report(n *note.Note, at place.Pos, grade place.Grade, rule, format string, args ...any) {
+	c.problems = append(c.problems, place.Problem{Pos: at, Rule: rule, Grade: grade, Message: fmt.Sprintf(format, args...)})
 	if grade == note.Broken {
 		c.broken[n] = true
 	}

@@ -73,7 +73,7 @@ func TestNotesThatMentionABrokenOneStayInUse(t *testing.T) {
 	assert.Len(t, v.Kept, len(files)-1)
 	require.NotEmpty(t, v.Problems)
 	for _, p := range v.Problems {
-		assert.Equal(t, "left-out incomplete", p.Rule+" "+p.Grade.String(), "%v", p)
+		assert.Equal(t, "left-out incomplete", p.Rule+" "+string(p.Grade), "%v", p)
 	}
 }
 

@@ -25,7 +25,7 @@ func duplicateNames(c *checker) {
 		}
 		if old, taken := first[key]; taken {
 			c.report(n, n.At("name"), note.Incomplete, "duplicate-name",
-				"the name %q is also that of %s: give one of them another", n.Name(), place(old))
+				"the name %q is also that of %s: give one of them another", n.Name(), idAndPath(old))
 			continue
 		}
 		first[key] = n
@@ -41,7 +41,7 @@ func ambiguousSayings(c *checker) {
 			old, taken := first[key]
 			if taken && old != n {
 				c.report(n, n.At("also"), note.Incomplete, "ambiguous-saying",
-					"%q is also said of %s: keep it where it fits better", s, place(old))
+					"%q is also said of %s: keep it where it fits better", s, idAndPath(old))
 			}
 			first[key] = n
 		}
@@ -61,7 +61,7 @@ func synonymSets(c *checker) {
 			old, taken := first[key]
 			if taken {
 				c.report(n, n.At("words"), note.Incomplete, "ambiguous-synonym",
-					"%q stands in the set %s too, which is used: keep it in one set", w, place(old))
+					"%q stands in the set %s too, which is used: keep it in one set", w, idAndPath(old))
 				continue
 			}
 			first[key] = n

@@ -8,6 +8,7 @@ import (
 
 	"kg/internal/note"
 	"kg/internal/parts"
+	"kg/internal/place"
 	"kg/internal/spell"
 )
 
@@ -18,7 +19,7 @@ const mostOfARule = 50
 // and says what is wrong with them. A row of which the component type is not known
 // is left out; whatever else is wrong, the part is used as far as it goes. rank
 // tells which list a row is from; the highest prevails.
-func Parts(kept []*note.Note, rows []*parts.Part, rank func(*parts.Part) int) ([]*parts.Part, []note.Problem) {
+func Parts(kept []*note.Note, rows []*parts.Part, rank func(*parts.Part) int) ([]*parts.Part, []place.Problem) {
 	entries := map[note.ID]*note.Note{}
 	for _, n := range kept {
 		entries[n.ID()] = n
@@ -44,7 +45,7 @@ func Parts(kept []*note.Note, rows []*parts.Part, rank func(*parts.Part) int) ([
 	list = append(list, partNotes(kept, entries, told)...)
 	list, twice := parts.Assemble(list, rank)
 	for _, p := range append(twice, parts.Check(list)...) {
-		told.report(p.Place, note.Incomplete, p.Rule, "%s", p.Message)
+		told.report(p.Pos, note.Incomplete, p.Rule, "%s", p.Message)
 	}
 	told.rest()
 	return list, told.problems
@@ -73,7 +74,6 @@ func safety(p *parts.Part, entries map[note.ID]*note.Note) parts.Safety {
 func partNotes(kept []*note.Note, entries map[note.ID]*note.Note, told *telling) []*parts.Part {
 	byNote := map[note.ID]*parts.Part{}
 	var out []*parts.Part
-	place := func(p note.Pos) parts.Place { return parts.Place(p) }
 	for _, n := range kept {
 		e, ok := n.Entry.(*note.Part)
 		if !ok {
@@ -82,7 +82,7 @@ func partNotes(kept []*note.Note, entries map[note.ID]*note.Note, told *telling)
 		p := &parts.Part{
 			ID: parts.IDOf(e.Maker, e.Number), Number: e.Number, Maker: e.Maker, Type: string(e.Type), Name: e.Name,
 			Status: parts.Status(e.Status), Safety: parts.Safety(e.Safety), Price: e.Price, Space: e.Space, Date: e.Date,
-			Source: e.Source, Where: place(n.At("number")), Note: string(e.ID),
+			Source: e.Source, Where: n.At("number"), Note: string(e.ID),
 		}
 		if p.Name == e.Maker+" "+e.Number {
 			p.Name = ""
@@ -90,7 +90,7 @@ func partNotes(kept []*note.Note, entries map[note.ID]*note.Note, told *telling)
 		p.Safety = safety(p, entries)
 		serials, err := parts.ParseRange(e.Serials)
 		if err != nil && e.Serials != "" {
-			told.report(place(n.At("serials")), note.Incomplete, "part-serials", "%v", err)
+			told.report(n.At("serials"), note.Incomplete, "part-serials", "%v", err)
 		}
 		for _, id := range e.Fits {
 			p.Fits = append(p.Fits, parts.Fit{Appliance: string(id), Serials: serials})
@@ -98,7 +98,7 @@ func partNotes(kept []*note.Note, entries map[note.ID]*note.Note, told *telling)
 		for _, name := range slices.Sorted(maps.Keys(e.Attributes)) {
 			a := parts.Attribute{Name: name, Text: e.Attributes[name]}
 			if _, err := a.Read(); err != nil {
-				told.report(place(n.At("attributes")), note.Incomplete, "part-attributes", "%v; it cannot be compared as it is", err)
+				told.report(n.At("attributes"), note.Incomplete, "part-attributes", "%v; it cannot be compared as it is", err)
 			}
 			p.Attributes = append(p.Attributes, a)
 		}
@@ -120,7 +120,7 @@ func partNotes(kept []*note.Note, entries map[note.ID]*note.Note, told *telling)
 		serials, _ := parts.ParseRange(e.Serials)
 		for _, id := range e.Supersedes {
 			if old := byNote[id]; old != nil {
-				old.By = append(old.By, parts.Succession{By: []parts.Item{item(e.ID)}, Serials: serials, Needs: e.Needs, Where: place(n.At("supersedes"))})
+				old.By = append(old.By, parts.Succession{By: []parts.Item{item(e.ID)}, Serials: serials, Needs: e.Needs, Where: n.At("supersedes")})
 				old.Status = cmp.Or(old.Status, parts.Superseded)
 			}
 		}
@@ -130,7 +130,7 @@ func partNotes(kept []*note.Note, entries map[note.ID]*note.Note, told *telling)
 		for _, c := range e.Interchange {
 			it := item(c.With)
 			claim := parts.Claim{By: it.ID, Number: it.Number, Grade: parts.Grade(c.Grade), Source: cmp.Or(c.Source, e.Source), Needs: c.Needs,
-				Approved: c.Approved, Both: c.BothWays, Where: place(n.At("interchange"))}
+				Approved: c.Approved, Both: c.BothWays, Where: n.At("interchange")}
 			if with := byNote[c.With]; with != nil {
 				claim.Maker = with.Maker
 			}
@@ -138,7 +138,7 @@ func partNotes(kept []*note.Note, entries map[note.ID]*note.Note, told *telling)
 		}
 		for _, id := range e.InterchangesWith {
 			if with := byNote[id]; with != nil {
-				p.Claims = append(p.Claims, parts.Claim{By: with.ID, Maker: with.Maker, Number: with.Number, Grade: parts.ByAttributes, Source: e.Source, Where: place(n.At("interchanges-with"))})
+				p.Claims = append(p.Claims, parts.Claim{By: with.ID, Maker: with.Maker, Number: with.Number, Grade: parts.ByAttributes, Source: e.Source, Where: n.At("interchanges-with")})
 			}
 		}
 	}
@@ -147,7 +147,7 @@ func partNotes(kept []*note.Note, entries map[note.ID]*note.Note, told *telling)
 
 // telling collects problems, and of one rule in one file no more than can be read.
 type telling struct {
-	problems []note.Problem
+	problems []place.Problem
 	count    map[string]int
 	files    []string
 	kept     []*note.Note
@@ -172,7 +172,7 @@ func (t *telling) nearest(id string, kind note.Kind) string {
 	return t.near[id]
 }
 
-func (t *telling) report(at parts.Place, grade note.Grade, rule, format string, args ...any) {
+func (t *telling) report(at place.Pos, grade place.Grade, rule, format string, args ...any) {
 	key := at.File + "\x00" + rule
 	if t.count[key]++; t.count[key] == 1 {
 		t.files = append(t.files, key)
@@ -180,16 +180,16 @@ func (t *telling) report(at parts.Place, grade note.Grade, rule, format string, 
 	if t.count[key] > mostOfARule {
 		return
 	}
-	t.problems = append(t.problems, note.Problem{Pos: note.Pos(at), Rule: rule, Grade: grade, Message: fmt.Sprintf(format, args...)})
+	t.problems = append(t.problems, place.Problem{Pos: at, Rule: rule, Grade: grade, Message: fmt.Sprintf(format, args...)})
 }
 
 // rest says how many problems were not told.
 func (t *telling) rest() {
 	for _, key := range t.files {
 		if more := t.count[key] - mostOfARule; more > 0 {
-			last := slices.IndexFunc(t.problems, func(p note.Problem) bool { return p.File+"\x00"+p.Rule == key })
+			last := slices.IndexFunc(t.problems, func(p place.Problem) bool { return p.File+"\x00"+p.Rule == key })
 			p := t.problems[last]
-			t.problems = append(t.problems, note.Problem{Pos: note.Pos{File: p.File}, Rule: p.Rule, Grade: p.Grade,
+			t.problems = append(t.problems, place.Problem{Pos: place.Pos{File: p.File}, Rule: p.Rule, Grade: p.Grade,
 				Message: fmt.Sprintf("%d more rows are like that: mend what they have in common", more)})
 		}
 	}

@@ -9,6 +9,7 @@ import (
 
 	"go.yaml.in/yaml/v3"
 
+	"kg/internal/place"
 	"kg/internal/spell"
 )
 
@@ -19,15 +20,15 @@ type decoder struct {
 	note     *Note
 	offset   int
 	key      string // the top-level key that is being read
-	problems []Problem
+	problems []place.Problem
 }
 
-func (d *decoder) pos(n *yaml.Node) Pos {
-	return Pos{File: d.note.Path, Line: n.Line + d.offset, Column: n.Column}
+func (d *decoder) pos(n *yaml.Node) place.Pos {
+	return place.Pos{File: d.note.Path, Line: n.Line + d.offset, Column: n.Column}
 }
 
 func (d *decoder) fail(n *yaml.Node, rule, format string, args ...any) {
-	d.problems = append(d.problems, Problem{Pos: d.pos(n), Rule: rule, Message: fmt.Sprintf(format, args...)})
+	d.problems = append(d.problems, place.Problem{Pos: d.pos(n), Rule: rule, Grade: Broken, Message: fmt.Sprintf(format, args...)})
 }
 
 func (d *decoder) ref(n *yaml.Node, id ID, kinds []Kind) {

@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"kg/internal/note"
+	"kg/internal/place"
 )
 
 // FuzzParse states what holds for any file whatever: a note that is kept has a
@@ -66,7 +67,7 @@ func FuzzParse(f *testing.F) {
 
 // checkPlace states that a place is in the file: a line that an editor counts,
 // and a column no further than just behind that line's last character.
-func checkPlace(t *testing.T, p note.Pos, file string, text []byte) {
+func checkPlace(t *testing.T, p place.Pos, file string, text []byte) {
 	t.Helper()
 	if p.File != file {
 		t.Errorf("%v is not in %q", p, file)

@@ -1,5 +1,7 @@
 package note
 
+import "kg/internal/place"
+
 // Note is one parsed file.
 type Note struct {
 	Entry Entry
@@ -12,14 +14,14 @@ type Note struct {
 	// Refs are all mentions of other entries, in the order of the file.
 	Refs []Ref
 	// FirstFigure is the place of the first likelihood; Line is 0 if there is none.
-	FirstFigure Pos
+	FirstFigure place.Pos
 
-	keys map[string]Pos
+	keys map[string]place.Pos
 }
 
 // Ref is one mention of another entry.
 type Ref struct {
-	Pos
+	place.Pos
 	ID     ID
 	Field  string
 	Kinds  []Kind     // the kinds that may stand here; empty means any
@@ -37,9 +39,9 @@ func (n *Note) Name() string { return n.Entry.Head().Name }
 
 // At returns the place of a key of the front matter, or the start of the note
 // when the key is not there.
-func (n *Note) At(key string) Pos {
+func (n *Note) At(key string) place.Pos {
 	if p, ok := n.keys[key]; ok {
 		return p
 	}
-	return Pos{File: n.Path, Line: 1, Column: 1}
+	return place.Pos{File: n.Path, Line: 1, Column: 1}
 }

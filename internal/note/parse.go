@@ -11,6 +11,8 @@ import (
 	"unicode/utf8"
 
 	"go.yaml.in/yaml/v3"
+
+	"kg/internal/place"
 )
 
 // maxNote is the size beyond which a file is not taken for a note.
@@ -22,14 +24,14 @@ const fence = "---"
 // Parse reads one note. The kind is the name of the folder in file, the id its
 // base name without the ending. A note that cannot be used comes back as nil,
 // with at least one Broken problem; a note may come back with Incomplete ones.
-func Parse(file string, text []byte) (*Note, []Problem) {
+func Parse(file string, text []byte) (*Note, []place.Problem) {
 	slashed := filepath.ToSlash(file)
-	fail := func(line int, rule, format string, args ...any) (*Note, []Problem) {
-		p := Pos{File: file, Line: line}
+	fail := func(line int, rule, format string, args ...any) (*Note, []place.Problem) {
+		p := place.Pos{File: file, Line: line}
 		if line > 0 {
 			p.Column = 1
 		}
-		return nil, []Problem{{Pos: p, Rule: rule, Message: fmt.Sprintf(format, args...)}}
+		return nil, []place.Problem{{Pos: p, Rule: rule, Grade: Broken, Message: fmt.Sprintf(format, args...)}}
 	}
 
 	kind, ok := ParseKind(path.Base(path.Dir(slashed)))
@@ -55,7 +57,7 @@ func Parse(file string, text []byte) (*Note, []Problem) {
 	}
 	front = oddLineBreaks.Replace(front)
 
-	n := &Note{Entry: New(kind), Path: file, Text: text, keys: map[string]Pos{}}
+	n := &Note{Entry: New(kind), Path: file, Text: text, keys: map[string]place.Pos{}}
 	n.Entry.Head().ID = id
 	n.Entry.Head().Body = strings.TrimSpace(body)
 
@@ -167,7 +169,7 @@ func (d *decoder) decode(doc *yaml.Node) {
 		if given[f.key] || !f.needed && !f.wanted {
 			continue
 		}
-		p := Problem{Pos: d.note.At(f.key), Rule: "missing-" + f.key,
+		p := place.Problem{Pos: d.note.At(f.key), Rule: "missing-" + f.key, Grade: Broken,
 			Message: fmt.Sprintf("%s needs %s: add a line like `%s: %s`", kind.WithArticle(), f.key, f.key, strings.TrimSpace(strings.ReplaceAll(f.hint, "\n", " ")))}
 		if f.wanted {
 			p.Grade = Incomplete

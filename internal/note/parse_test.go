@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"kg/internal/note"
+	"kg/internal/place"
 )
 
 // figure is what a likelihood reads as.
@@ -315,7 +316,7 @@ func TestProblemsAreReportedWhereTheyAre(t *testing.T) {
 			assert.Nil(t, n, "a broken note is left out")
 			p := theBroken(t, problems)
 			assert.Equal(t, c.rule, p.Rule, p.Message)
-			assert.Equal(t, note.Pos{File: c.file, Line: line, Column: column}, p.Pos, p.Message)
+			assert.Equal(t, place.Pos{File: c.file, Line: line, Column: column}, p.Pos, p.Message)
 			assert.Contains(t, p.Message, c.message)
 		})
 	}
@@ -323,9 +324,9 @@ func TestProblemsAreReportedWhereTheyAre(t *testing.T) {
 
 // theBroken returns the one problem that breaks a note. Needed keys that are
 // missing because the note never got so far count only when they are alone.
-func theBroken(t *testing.T, problems []note.Problem) note.Problem {
+func theBroken(t *testing.T, problems []place.Problem) place.Problem {
 	t.Helper()
-	var all, others []note.Problem
+	var all, others []place.Problem
 	for _, p := range problems {
 		if p.Grade != note.Broken {
 			continue
@@ -384,7 +385,7 @@ func TestMentionsKeepTheirPlaceAndFigure(t *testing.T) {
 	n, problems := note.Parse("mode/m.md", []byte("---\nname: Été\ncomponent: pump\n"+
 		"shows: {no-heat: 9 in 10, cold-room: likely}\nsettled-by:\n  - spin-test\nrepair: new-pump\n---\n"))
 	require.Empty(t, problems)
-	at := func(line, column int) note.Pos { return note.Pos{File: "mode/m.md", Line: line, Column: column} }
+	at := func(line, column int) place.Pos { return place.Pos{File: "mode/m.md", Line: line, Column: column} }
 	assert.Equal(t, []note.Ref{
 		{Pos: at(3, 12), ID: "pump", Field: "component", Kinds: []note.Kind{note.KindComponent}},
 		{Pos: at(4, 9), ID: "no-heat", Field: "shows", Kinds: []note.Kind{note.KindSymptom}, Figure: figure(t, "9 in 10")},
@@ -424,15 +425,4 @@ func TestPathsOfBothSlashesNameTheKind(t *testing.T) {
 	require.Empty(t, problems)
 	assert.Equal(t, note.KindComponent, n.Kind(), "a folder may be called by the plural")
 	assert.Equal(t, note.ID("pump"), n.ID())
-}
-
-func TestProblemPrintsPlaceMessageRuleAndGrade(t *testing.T) {
-	t.Parallel()
-	p := note.Problem{Pos: note.Pos{File: "mode/a.md", Line: 3, Column: 5}, Rule: "twice", Grade: note.Incomplete, Message: "keep one"}
-	assert.EqualError(t, p, "mode/a.md:3:5: keep one (twice, incomplete)")
-	assert.Equal(t, "mode/a.md:3", note.Pos{File: "mode/a.md", Line: 3}.String())
-	assert.Equal(t, "mode/a.md", note.Pos{File: "mode/a.md"}.String())
-	grade, err := note.Broken.MarshalText()
-	require.NoError(t, err)
-	assert.Equal(t, "broken", string(grade))
 }

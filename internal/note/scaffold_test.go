@@ -11,10 +11,11 @@ import (
 	"pgregory.net/rapid"
 
 	"kg/internal/note"
+	"kg/internal/place"
 )
 
-func broken(problems []note.Problem) []note.Problem {
-	var out []note.Problem
+func broken(problems []place.Problem) []place.Problem {
+	var out []place.Problem
 	for _, p := range problems {
 		if p.Grade == note.Broken {
 			out = append(out, p)

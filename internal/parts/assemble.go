@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"kg/internal/place"
 )
 
 // Assemble joins the parts of several lists into one: what is said of one number
@@ -13,8 +15,8 @@ import (
 // which they prevail, the last one first of all; rank tells which list a part is
 // from. Within a list the later date prevails. The parts are changed and come back
 // by id.
-func Assemble(list []*Part, rank func(*Part) int) ([]*Part, []Problem) {
-	var problems []Problem
+func Assemble(list []*Part, rank func(*Part) int) ([]*Part, []place.Problem) {
+	var problems []place.Problem
 	byID := make(map[ID]*Part, len(list))
 	for _, p := range list {
 		old, taken := byID[p.ID]
@@ -35,7 +37,7 @@ func Assemble(list []*Part, rank func(*Part) int) ([]*Part, []Problem) {
 				byID[p.ID] = p
 			}
 		case !p.Same(old):
-			problems = append(problems, Problem{p.Where, "part-twice", fmt.Sprintf("%s stands in %s too and says something else there: keep one, or give the one that holds a later date", p.Full(), old.Where)})
+			problems = append(problems, place.Problemf(p.Where, "part-twice", "%s stands in %s too and says something else there: keep one, or give the one that holds a later date", p.Full(), old.Where))
 		}
 	}
 	out := make([]*Part, 0, len(byID))
@@ -91,14 +93,14 @@ func (p *Part) over(o *Part) *Part {
 
 // Check says what is wrong with the supersessions and claims of some parts taken
 // together, in the order of the parts.
-func Check(list []*Part) []Problem {
+func Check(list []*Part) []place.Problem {
 	byID := make(map[ID]*Part, len(list))
 	for _, p := range list {
 		byID[p.ID] = p
 	}
-	var out []Problem
-	report := func(at Place, rule, format string, args ...any) {
-		out = append(out, Problem{at, rule, fmt.Sprintf(format, args...)})
+	var out []place.Problem
+	report := func(at place.Pos, rule, format string, args ...any) {
+		out = append(out, place.Problemf(at, rule, format, args...))
 	}
 	for _, loop := range loops(list, byID) {
 		var names, places []string
@@ -146,14 +148,14 @@ func Check(list []*Part) []Problem {
 	return out
 }
 
-func (s Succession) at(p *Part) Place {
+func (s Succession) at(p *Part) place.Pos {
 	if s.Where.File != "" {
 		return s.Where
 	}
 	return p.Where
 }
 
-func (c Claim) at(p *Part) Place {
+func (c Claim) at(p *Part) place.Pos {
 	if c.Where.File != "" {
 		return c.Where
 	}

@@ -40,15 +40,6 @@ func Columns() []Column {
 		ColumnInterchange, ColumnSafety, ColumnContains, ColumnPrice, ColumnSpace, ColumnDate, ColumnSource}
 }
 
-// Problem is what is wrong with a row or with a whole catalogue.
-type Problem struct {
-	Place
-	Rule    string `json:"rule"`
-	Message string `json:"message"`
-}
-
-func (p Problem) Error() string { return p.Place.String() + ": " + p.Message }
-
 // Reading says how a file that others wrote is read.
 type Reading struct {
 	// File names the file in messages.

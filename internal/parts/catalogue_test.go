@@ -11,18 +11,20 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"kg/internal/place"
 )
 
 // readAll reads a catalogue: its parts, and the problems of the other rows.
-func readAll(t testing.TB, text string) ([]*Part, []Problem) {
+func readAll(t testing.TB, text string) ([]*Part, []place.Problem) {
 	t.Helper()
 	rows, err := NewRows(strings.NewReader(text), Reading{File: "list.csv"})
 	require.NoError(t, err)
 	var list []*Part
-	var problems []Problem
+	var problems []place.Problem
 	for {
 		p, err := rows.Next()
-		var problem *Problem
+		var problem *place.Problem
 		switch {
 		case err == io.EOF:
 			return list, problems
@@ -46,7 +48,7 @@ func TestARowWithEverything(t *testing.T) {
 	assert.Equal(t, Superseded, p.Status, "what is superseded is, whether it says so or not")
 	assert.Equal(t, []Fit{{"skerry-c24", Range{}}, {"skerry-s18", Range{"1000", "1999"}}}, p.Fits)
 	assert.Equal(t, []Attribute{{"thread", "G 1"}, {"voltage", "230 V"}}, p.Attributes)
-	at := Place{"list.csv", 2, 0}
+	at := place.Pos{File: "list.csv", Line: 2}
 	assert.Equal(t, []Succession{
 		{By: []Item{{"tarnthole/SF2", "SF-2", 1}}, Serials: Range{"", "1999"}, Where: at},
 		{By: []Item{{"tarnthole/SF3", "SF-3", 1}, {"tarnthole/SF4", "SF-4", 2}}, Serials: Range{"2000", ""}, Needs: []string{"harness SF-9", "software 3"}, Where: at},
@@ -97,7 +99,7 @@ func TestRowsThatCannotBeUsed(t *testing.T) {
 	} {
 		list, problems := readAll(t, header+good+c.row+"A-9,Ferrow,pump,,,,,,,\n")
 		require.Len(t, problems, 1, "%q", c.row)
-		assert.Equal(t, c.place, problems[0].Place.String(), "%q", c.row)
+		assert.Equal(t, c.place, problems[0].Pos.String(), "%q", c.row)
 		assert.Equal(t, c.rule, problems[0].Rule, "%q", c.row)
 		assert.Contains(t, problems[0].Message, c.says, "%q", c.row)
 		assert.Len(t, list, 2, "%q: the others stay", c.row)
@@ -146,7 +148,7 @@ func TestAQuoteThatIsNotClosedEndsTheFile(t *testing.T) {
 	require.NoError(t, err)
 	_, err = rows.Next()
 	require.Error(t, err)
-	var problem *Problem
+	var problem *place.Problem
 	assert.False(t, errors.As(err, &problem), "it is no matter of one row")
 	assert.ErrorContains(t, err, "list.csv:3")
 }
@@ -201,7 +203,7 @@ func TestWhatIsWrittenIsReadAsTheSame(t *testing.T) {
 		require.Equal(t, p.Row(), got.Row())
 		require.True(t, p.Same(got))
 		for i := range got.By {
-			got.By[i].Where = Place{}
+			got.By[i].Where = place.Pos{}
 		}
 		require.Equal(t, p.By, got.By)
 	})
@@ -231,7 +233,7 @@ func FuzzCatalogue(f *testing.F) {
 			if err == io.EOF {
 				return
 			}
-			var problem *Problem
+			var problem *place.Problem
 			if errors.As(err, &problem) {
 				continue
 			}

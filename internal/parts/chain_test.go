@@ -12,6 +12,8 @@ import (
 	"gonum.org/v1/gonum/graph/topo"
 	"gonum.org/v1/gonum/graph/traverse"
 	"pgregory.net/rapid"
+
+	"kg/internal/place"
 )
 
 // listOf reads a catalogue of one maker: number, type, superseded-by, and what else
@@ -133,7 +135,7 @@ func supersessions(t *rapid.T, loops bool) ([]*Part, *simple.DirectedGraph) {
 	list := make([]*Part, n)
 	for i := range list {
 		number := fmt.Sprintf("A-%d", 100+i)
-		list[i] = &Part{ID: ferrow(number), Number: number, Maker: "Ferrow", Type: "pump", Where: Place{"list.csv", i + 2, 0}}
+		list[i] = &Part{ID: ferrow(number), Number: number, Maker: "Ferrow", Type: "pump", Where: place.Pos{File: "list.csv", Line: i + 2}}
 		g.AddNode(simple.Node(i))
 	}
 	for range rapid.IntRange(0, 2*n).Draw(t, "steps") {

@@ -1,8 +1,9 @@
 package parts
 
 import (
-	"fmt"
 	"slices"
+
+	"kg/internal/place"
 )
 
 // Status is whether a number can still be ordered.
@@ -17,24 +18,6 @@ const (
 
 // Statuses returns the valid values.
 func Statuses() []Status { return []Status{Current, Superseded, Withdrawn} }
-
-// Place is where something about a part is written. Lines and columns count from
-// 1; line 0 is the file as a whole.
-type Place struct {
-	File   string `json:"file"`
-	Line   int    `json:"line,omitempty"`
-	Column int    `json:"column,omitempty"`
-}
-
-func (p Place) String() string {
-	switch {
-	case p.Line == 0:
-		return p.File
-	case p.Column == 0:
-		return fmt.Sprintf("%s:%d", p.File, p.Line)
-	}
-	return fmt.Sprintf("%s:%d:%d", p.File, p.Line, p.Column)
-}
 
 // Part is one number of one maker.
 type Part struct {
@@ -61,9 +44,9 @@ type Part struct {
 	// Space is how many slots of a van it takes; 0 where it is not said, and then 1.
 	Space int `json:"space,omitempty"`
 	// Date is the day on which the list it stands in was issued, as 2026-01-31.
-	Date   string `json:"date,omitempty"`
-	Source string `json:"source,omitempty"`
-	Where  Place  `json:"where,omitzero"`
+	Date   string    `json:"date,omitempty"`
+	Source string    `json:"source,omitempty"`
+	Where  place.Pos `json:"where,omitzero"`
 	// Note is the id of the note that it is written in; empty for a catalogue.
 	Note string `json:"note,omitempty"`
 	// Replaces are the numbers that it replaces. It is worked out from the By of
@@ -90,10 +73,10 @@ type Item struct {
 // Succession says that a part is replaced by one or more others, together, for
 // some serial numbers of the appliance, with what has to go with them.
 type Succession struct {
-	By      []Item   `json:"by"`
-	Serials Range    `json:"serials,omitzero"`
-	Needs   []string `json:"needs,omitempty"` // an adapter, a harness, a version of software
-	Where   Place    `json:"where,omitzero"`
+	By      []Item    `json:"by"`
+	Serials Range     `json:"serials,omitzero"`
+	Needs   []string  `json:"needs,omitempty"` // an adapter, a harness, a version of software
+	Where   place.Pos `json:"where,omitzero"`
 }
 
 // Grade is how much a claim of interchange promises.
@@ -125,9 +108,9 @@ type Claim struct {
 	Source string `json:"source,omitempty"`
 	Needs  string `json:"needs,omitempty"`
 	// Approved is set where the maker of the appliance allows it.
-	Approved bool  `json:"approved,omitempty"`
-	Both     bool  `json:"both_ways,omitempty"` // the reverse holds as well
-	Where    Place `json:"where,omitzero"`
+	Approved bool      `json:"approved,omitempty"`
+	Both     bool      `json:"both_ways,omitempty"` // the reverse holds as well
+	Where    place.Pos `json:"where,omitzero"`
 }
 
 // A Lookup returns the part with an id, nil if there is none. What it returns is

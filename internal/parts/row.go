@@ -12,9 +12,11 @@ import (
 	"time"
 	"unicode"
 	"unicode/utf8"
+
+	"kg/internal/place"
 )
 
-// Next returns the next part, io.EOF after the last. A *Problem is about one row,
+// Next returns the next part, io.EOF after the last. A *place.Problem is about one row,
 // which is left out; the next call goes on after it. Any other error ends the
 // file.
 func (r *Rows) Next() (*Part, error) {
@@ -29,7 +31,7 @@ func (r *Rows) Next() (*Part, error) {
 			return nil, fmt.Errorf("%s:%d: the quote that is opened here is not closed as it should be, line %d: what follows cannot be told apart: double each quote inside a cell, or take it out",
 				r.reading.File, parse.StartLine, parse.Line)
 		case errors.As(err, &parse):
-			return nil, &Problem{Place{r.reading.File, parse.Line, 0}, "bad-quote", "a quote stands inside a cell: put the cell in quotes and double those within"}
+			return nil, problemf(place.Pos{File: r.reading.File, Line: parse.Line}, "bad-quote", "a quote stands inside a cell: put the cell in quotes and double those within")
 		case err != nil:
 			return nil, fmt.Errorf("reading %s: %w", r.reading.File, err)
 		}
@@ -44,13 +46,18 @@ func (r *Rows) Next() (*Part, error) {
 	}
 }
 
-func (r *Rows) part(record []string) (*Part, *Problem) {
+func problemf(at place.Pos, rule, format string, args ...any) *place.Problem {
+	p := place.Problemf(at, rule, format, args...)
+	return &p
+}
+
+func (r *Rows) part(record []string) (*Part, *place.Problem) {
 	line, _ := r.csv.FieldPos(0)
-	place := Place{r.reading.File, line, 0}
+	where := place.Pos{File: r.reading.File, Line: line}
 	if len(record) != len(r.columns) {
-		return nil, &Problem{place, "row-length", fmt.Sprintf("the row has %d cells, the header has %d: fill in what is missing, or quote what holds a %q", len(record), len(r.columns), r.csv.Comma)}
+		return nil, problemf(where, "row-length", "the row has %d cells, the header has %d: fill in what is missing, or quote what holds a %q", len(record), len(r.columns), r.csv.Comma)
 	}
-	p := &Part{Where: place}
+	p := &Part{Where: where}
 	cells := map[Column]string{}
 	at := map[Column]int{}
 	for i, cell := range record {
@@ -59,7 +66,7 @@ func (r *Rows) part(record []string) (*Part, *Problem) {
 			continue
 		}
 		if rule, message := badCell(cell); rule != "" {
-			return nil, &Problem{r.at(record, i), rule, fmt.Sprintf("%s: %s", c, message)}
+			return nil, problemf(r.at(record, i), rule, "%s: %s", c, message)
 		}
 		cells[c], at[c] = strings.TrimSpace(cell), i
 	}
@@ -71,9 +78,9 @@ func (r *Rows) part(record []string) (*Part, *Problem) {
 	for _, c := range Columns() {
 		if err := r.set(p, c, cells[c]); err != nil {
 			if i, ok := at[c]; ok {
-				place = r.at(record, i)
+				where = r.at(record, i)
 			}
-			return nil, &Problem{place, "bad-" + string(c), fmt.Sprintf("%s: %v", c, err)}
+			return nil, problemf(where, "bad-"+string(c), "%s: %v", c, err)
 		}
 	}
 	for i := range p.By {
@@ -89,12 +96,12 @@ func (r *Rows) part(record []string) (*Part, *Problem) {
 }
 
 // at is the place of a cell; columns count characters.
-func (r *Rows) at(record []string, i int) Place {
+func (r *Rows) at(record []string, i int) place.Pos {
 	line, column := r.csv.FieldPos(i)
 	for _, before := range record[:i] {
 		column -= len(before) - utf8.RuneCountInString(before)
 	}
-	return Place{r.reading.File, line, column}
+	return place.Pos{File: r.reading.File, Line: line, Column: column}
 }
 
 var signedFigure = regexp.MustCompile(`^[+-]?[0-9.,]+$`)

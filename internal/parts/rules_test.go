@@ -11,6 +11,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"kg/internal/place"
 )
 
 // Of two lists the one that prevails is taken whole, of two rows of one list the one
@@ -19,7 +21,7 @@ import (
 func TestWhatIsSaidTwiceIsSettled(t *testing.T) {
 	t.Parallel()
 	part := func(file string, line int, date, name, note string) *Part {
-		return &Part{ID: "ferrow/A1", Number: "A-1", Maker: "Ferrow", Type: "pump", Name: name, Date: date, Note: note, Where: Place{file, line, 0}}
+		return &Part{ID: "ferrow/A1", Number: "A-1", Maker: "Ferrow", Type: "pump", Name: name, Date: date, Note: note, Where: place.Pos{File: file, Line: line}}
 	}
 	rank := func(p *Part) int { return len(p.Where.File) } // the longer name prevails
 	for what, c := range map[string]struct {
@@ -44,7 +46,7 @@ func TestWhatIsSaidTwiceIsSettled(t *testing.T) {
 		assert.Len(t, problems, c.problems, what)
 		for _, p := range problems {
 			assert.Equal(t, "part-twice", p.Rule)
-			assert.Equal(t, 2, p.Place.Line, "the row that is not taken")
+			assert.Equal(t, 2, p.Line, "the row that is not taken")
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"kg/internal/advise"
 	"kg/internal/job"
 	"kg/internal/note"
+	"kg/internal/place"
 )
 
 // Solved prints what is left to do once a remedy has helped: its checks, and what
@@ -131,7 +132,7 @@ type JobEntryJSON struct {
 }
 
 // NewJobJSON is a job for other programs.
-func NewJobJSON(j job.Job, file string, problems []job.Problem) JobJSON {
+func NewJobJSON(j job.Job, file string, problems []place.Problem) JobJSON {
 	out := JobJSON{Job: j.ID, Appliance: j.Appliance, Solved: j.Solved(), File: file, Entries: []JobEntryJSON{}, Problems: []string{}}
 	for _, e := range j.Entries {
 		entry := JobEntryJSON{At: e.At, Kind: e.Kind, Words: e.Words, Of: e.Of, Result: e.Result}
@@ -141,7 +142,7 @@ func NewJobJSON(j job.Job, file string, problems []job.Problem) JobJSON {
 		out.Entries = append(out.Entries, entry)
 	}
 	for _, p := range problems {
-		out.Problems = append(out.Problems, p.String())
+		out.Problems = append(out.Problems, p.Error())
 	}
 	return out
 }

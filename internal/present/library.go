@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"kg/internal/note"
+	"kg/internal/place"
 )
 
 // StandsIn says that a note stands in for another.
@@ -45,7 +46,7 @@ func (g *Page) Source(name, folder string, notes int) {
 }
 
 // Linted prints the problems of notes, and how much was looked at.
-func (g *Page) Linted(problems []note.Problem, notes, rows int) {
+func (g *Page) Linted(problems []place.Problem, notes, rows int) {
 	for _, problem := range problems {
 		g.verbatim(problem.Error())
 	}

@@ -3,7 +3,7 @@ package present
 import (
 	"fmt"
 
-	"kg/internal/parts"
+	"kg/internal/place"
 )
 
 // ListImport is the JSON form of what became of a list of parts.
@@ -16,7 +16,7 @@ type ListImport struct {
 	Same      int             `json:"same"`
 	Older     int             `json:"older"` // that a later list has said something else of
 	LeftOut   int             `json:"left_out"`
-	Problems  []parts.Problem `json:"problems"` // the first of them
+	Problems  []place.Problem `json:"problems"` // the first of them
 	Unchanged bool            `json:"unchanged"`
 }
 

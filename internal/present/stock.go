@@ -7,6 +7,7 @@ import (
 	"kg/internal/advise"
 	"kg/internal/catalogue"
 	"kg/internal/parts"
+	"kg/internal/place"
 	"kg/internal/stock"
 )
 
@@ -39,7 +40,7 @@ func (g *Page) StockLine(l stock.Line) {
 // StockImport is the JSON form of what became of a table of stock.
 type StockImport struct {
 	Lines    int             `json:"lines"`
-	Problems []parts.Problem `json:"problems"`
+	Problems []place.Problem `json:"problems"`
 	Written  bool            `json:"written"`
 }
 

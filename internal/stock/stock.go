@@ -22,6 +22,7 @@ import (
 
 	"kg/internal/durable"
 	"kg/internal/parts"
+	"kg/internal/place"
 )
 
 // Line is how many of one part a van has.
@@ -63,7 +64,7 @@ func (f File) Read() ([]Line, error) {
 }
 
 // Parse reads a table of stock. Rows that cannot be used come back as problems.
-func Parse(r io.Reader, file string) ([]Line, []parts.Problem, error) {
+func Parse(r io.Reader, file string) ([]Line, []place.Problem, error) {
 	text := bufio.NewReader(r)
 	if mark, err := text.Peek(3); err == nil && string(mark) == "\ufeff" {
 		text.Discard(3)
@@ -86,7 +87,7 @@ func Parse(r io.Reader, file string) ([]Line, []parts.Problem, error) {
 		columns = append(columns, at)
 	}
 	var lines []Line
-	var problems []parts.Problem
+	var problems []place.Problem
 	for {
 		row, err := in.Read()
 		if err == io.EOF {
@@ -99,7 +100,7 @@ func Parse(r io.Reader, file string) ([]Line, []parts.Problem, error) {
 			} else {
 				line, _ = in.FieldPos(0)
 			}
-			problems = append(problems, parts.Problem{Place: parts.Place{File: file, Line: line, Column: at}, Rule: rule, Message: fmt.Sprintf(format, args...)})
+			problems = append(problems, place.Problem{Pos: place.Pos{File: file, Line: line, Column: at}, Rule: rule, Message: fmt.Sprintf(format, args...)})
 		}
 		var parse *csv.ParseError
 		if errors.As(err, &parse) {

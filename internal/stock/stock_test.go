@@ -27,7 +27,7 @@ func TestRowsThatCannotBeUsedAreNamed(t *testing.T) {
 	assert.Equal(t, []Line{line("north", "A-1", 2), line("south", "A-2", 0)}, lines)
 	var rules []string
 	for _, p := range problems {
-		rules = append(rules, p.Place.String()+" "+p.Rule)
+		rules = append(rules, p.Pos.String()+" "+p.Rule)
 	}
 	assert.Equal(t, []string{"stock.csv:3:14 twice", "stock.csv:4:18 bad-count", "stock.csv:5:18 bad-count", "stock.csv:6:1 no-van",
 		"stock.csv:7:8 no-part", "stock.csv:8 row-length", "stock.csv:9:1 formula"}, rules)
