@@ -61,11 +61,9 @@ are printed in short, the next step whole; --full prints all, and
 			if err != nil {
 				return wrongApplianceIsUse(err, q.Appliance)
 			}
-			shelf, err := p.shelf(c)
-			if err != nil {
+			if err := p.partsOnVans(c, a.Causes); err != nil {
 				return err
 			}
-			shelf.InCauses(&a)
 			if c.Bool("json") {
 				err = p.printJSON(a)
 			} else {

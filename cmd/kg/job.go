@@ -239,11 +239,9 @@ func remedyDone(lib *disk.Library, args []string) (job.Entry, error) {
 
 // printJob prints where a job stands: in short, with the next step in full.
 func (p *program) printJob(c *cli.Context, j job.Job, a advise.Answer) error {
-	shelf, err := p.shelf(c)
-	if err != nil {
+	if err := p.partsOnVans(c, a.Causes); err != nil {
 		return err
 	}
-	shelf.InCauses(&a)
 	if c.Bool("json") {
 		return p.printJSON(present.JobAnswerJSON{Job: j.ID, Answer: a})
 	}

@@ -60,7 +60,7 @@ looking, not a statement that a part will do.
 			if err != nil {
 				return err
 			}
-			shelf.InPart(&a)
+			shelf.Answer(&a)
 			if c.Bool("json") {
 				err = p.printJSON(a)
 			} else {

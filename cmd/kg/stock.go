@@ -1,20 +1,21 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
+	"kg/internal/advise"
 	"kg/internal/catalogue"
+	"kg/internal/catalogue/stock"
 	"kg/internal/library/disk"
 	"kg/internal/parts"
 	"kg/internal/present"
-	"kg/internal/stock"
 )
 
 func (p *program) stockCommand() *cli.Command {
@@ -32,19 +33,13 @@ the home of kg, with the columns van, maker, number and count.
 --van, or KG_VAN in the environment, names your van.`,
 		Flags: []cli.Flag{vanFlag(), jsonFlag()},
 		Subcommands: []*cli.Command{
-			p.stockStep("put", "put parts on a van", "NUMBER [N]", "   kg stock put SF-4155-03 2 --van north", func(lines []stock.Line, l stock.Line, n int) ([]stock.Line, int, error) {
-				return stock.Add(lines, l, n)
-			}),
+			p.stockStep("put", "put parts on a van", "NUMBER [N]", "   kg stock put SF-4155-03 2 --van north", stock.File.Put),
 			p.stockStep("take", "take parts from a van", "NUMBER [N]", `No more can be taken than are there.
 
-   kg stock take SF-4155-03 --van north`, func(lines []stock.Line, l stock.Line, n int) ([]stock.Line, int, error) {
-				return stock.Add(lines, l, -n)
+   kg stock take SF-4155-03 --van north`, func(f stock.File, ctx context.Context, l stock.Line, n int) (stock.Line, error) {
+				return f.Put(ctx, l, -n)
 			}),
-			p.stockStep("count", "say how many are on a van, as counted", "NUMBER N", "   kg stock count SF-4155-03 3 --van north", func(lines []stock.Line, l stock.Line, n int) ([]stock.Line, int, error) {
-				l.Count = n
-				lines, err := stock.Set(lines, l)
-				return lines, n, err
-			}),
+			p.stockStep("count", "say how many are on a van, as counted", "NUMBER N", "   kg stock count SF-4155-03 3 --van north", stock.File.Count),
 			command(&cli.Command{
 				Name: "import", Usage: "take a table of stock in", ArgsUsage: "FILE.csv",
 				Description: `Sets the counts that the table has; what it does not name stays. If a row
@@ -74,21 +69,16 @@ func (p *program) listStock(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	shown := []stock.Line{}
-	for _, l := range lines {
-		if c.String("van") == "" || strings.EqualFold(l.Van, c.String("van")) {
-			shown = append(shown, l)
-		}
-	}
+	shown := stock.On(lines, c.String("van"))
 	if c.Bool("json") {
-		return nothingIf(p.printJSON(shown), len(shown) == 0)
+		return nothingIf(p.printJSON(present.OrEmpty(shown)), len(shown) == 0)
 	}
 	p.page().Stock(shown, len(lines) > 0, c.String("van"))
 	return nothingIf(nil, len(shown) == 0)
 }
 
 // stockStep is a command that changes how many of a part are on a van.
-func (p *program) stockStep(name, usage, args, description string, change func([]stock.Line, stock.Line, int) ([]stock.Line, int, error)) *cli.Command {
+func (p *program) stockStep(name, usage, args, description string, change func(stock.File, context.Context, stock.Line, int) (stock.Line, error)) *cli.Command {
 	return command(&cli.Command{
 		Name: name, Usage: usage, ArgsUsage: args, Description: description,
 		Flags: []cli.Flag{vanFlag(), jsonFlag()},
@@ -110,13 +100,7 @@ func (p *program) stockStep(name, usage, args, description string, change func([
 			if err != nil {
 				return err
 			}
-			var now stock.Line
-			err = p.stockFile().Change(c.Context, func(lines []stock.Line) ([]stock.Line, error) {
-				now = stock.Line{Van: van, Maker: part.Maker, Number: part.Number, ID: part.ID}
-				lines, left, err := change(lines, now, n)
-				now.Count = left
-				return lines, err
-			})
+			now, err := change(p.stockFile(), c.Context, stock.Of(part, van), n)
 			var short *stock.Short
 			if errors.As(err, &short) {
 				return wrongUse(short)
@@ -159,41 +143,35 @@ func (p *program) importStock(c *cli.Context) error {
 	if c.NArg() != 1 {
 		return wrongUsef("import takes one file: kg stock import stock-count.csv")
 	}
-	in, err := os.Open(c.Args().First())
+	table, err := stock.ReadTable(c.Args().First())
 	if err != nil {
-		return fmt.Errorf("taking stock in: %w: name a file that is there", err)
+		return err
 	}
-	defer in.Close()
-	lines, problems, err := stock.Parse(in, c.Args().First())
+	taken, err := p.stockFile().Take(c.Context, table, c.Bool("dry-run"))
 	if err != nil {
-		return fmt.Errorf("taking stock in: %w", err)
-	}
-	report := present.StockImport{Lines: len(lines), Problems: present.OrEmpty(problems), Written: len(problems) == 0 && !c.Bool("dry-run")}
-	if report.Written {
-		err := p.stockFile().Change(c.Context, func(old []stock.Line) ([]stock.Line, error) {
-			for _, l := range lines {
-				if old, err = stock.Set(old, l); err != nil {
-					return nil, err
-				}
-			}
-			return old, nil
-		})
-		if err != nil {
-			return p.homeUnusable(err)
-		}
+		return p.homeUnusable(err)
 	}
 	if c.Bool("json") {
-		return nothingIf(p.printJSON(report), len(problems) > 0)
+		return nothingIf(p.printJSON(taken), len(taken.Problems) > 0)
 	}
-	for _, problem := range problems {
+	for _, problem := range taken.Problems {
 		fmt.Fprintln(p.err, problem.Error())
 	}
-	p.page().StockImport(report)
-	return nothingIf(nil, len(problems) > 0)
+	p.page().StockImport(taken)
+	return nothingIf(nil, len(taken.Problems) > 0)
 }
 
 // shelf reads the stock; there is none to be seen where none is kept.
-func (p *program) shelf(c *cli.Context) (present.Shelf, error) {
+func (p *program) shelf(c *cli.Context) (stock.Shelf, error) {
 	lines, err := p.stockFile().Read()
-	return present.Shelf{Lines: lines, Van: strings.TrimSpace(c.String("van"))}, err
+	return stock.Shelf{Lines: lines, Van: strings.TrimSpace(c.String("van"))}, err
+}
+
+// partsOnVans says of the parts of causes where they are.
+func (p *program) partsOnVans(c *cli.Context, causes []advise.Cause) error {
+	shelf, err := p.shelf(c)
+	for _, cause := range causes {
+		shelf.Today(cause.Parts)
+	}
+	return err
 }

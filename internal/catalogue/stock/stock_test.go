@@ -1,7 +1,6 @@
 package stock
 
 import (
-	"context"
 	"errors"
 	"os"
 	"path/filepath"
@@ -21,7 +20,7 @@ func line(van, number string, n int) Line {
 
 func TestRowsThatCannotBeUsedAreNamed(t *testing.T) {
 	t.Parallel()
-	lines, problems, err := Parse(strings.NewReader("\ufeffvan,maker,number,count\n"+
+	lines, problems, err := parse(strings.NewReader("\ufeffvan,maker,number,count\n"+
 		"north,Ferrow,A-1,2\nnorth,Ferrow,a1,3\nnorth,Ferrow,A-2,-1\nnorth,Ferrow,A-2,many\n,Ferrow,A-2,1\nnorth,,A-2,1\nnorth,Ferrow,A-2\n=1,Ferrow,A-2,1\nsouth,Ferrow,A-2,0\n"), "stock.csv")
 	require.NoError(t, err)
 	assert.Equal(t, []Line{line("north", "A-1", 2), line("south", "A-2", 0)}, lines)
@@ -32,7 +31,7 @@ func TestRowsThatCannotBeUsedAreNamed(t *testing.T) {
 	assert.Equal(t, []string{"stock.csv:3:14 twice", "stock.csv:4:18 bad-count", "stock.csv:5:18 bad-count", "stock.csv:6:1 no-van",
 		"stock.csv:7:8 no-part", "stock.csv:8 row-length", "stock.csv:9:1 formula"}, rules)
 	for text, says := range map[string]string{"": "is empty", "van,maker,number\n": "has no column count", "van,maker,number,count\n\"a,b,c,1\n": "a quote is not closed"} {
-		_, _, err := Parse(strings.NewReader(text), "stock.csv")
+		_, _, err := parse(strings.NewReader(text), "stock.csv")
 		assert.ErrorContains(t, err, says)
 	}
 }
@@ -44,10 +43,8 @@ func TestAChangeThatFailsChangesNothing(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, lines, "there is none yet")
 	put := func(l Line, n int) error {
-		return f.Change(t.Context(), func(lines []Line) ([]Line, error) {
-			lines, _, err := Add(lines, l, n)
-			return lines, err
-		})
+		_, err := f.Put(t.Context(), l, n)
+		return err
 	}
 	require.NoError(t, put(line("north", "A-1", 0), 3))
 	before, err := os.ReadFile(f.Path)
@@ -73,10 +70,7 @@ func TestManyChangesAtOnce(t *testing.T) {
 	errs := make([]error, many)
 	for i := range many {
 		all.Go(func() {
-			errs[i] = f.Change(t.Context(), func(lines []Line) ([]Line, error) {
-				lines, _, err := Add(lines, line("north", "A-1", 0), 1)
-				return lines, err
-			})
+			_, errs[i] = f.Put(t.Context(), line("north", "A-1", 0), 1)
 		})
 	}
 	all.Wait()
@@ -91,7 +85,7 @@ func TestAStockThatCannotBeReadIsNotWrittenOver(t *testing.T) {
 	f := File{Path: filepath.Join(t.TempDir(), "stock.csv")}
 	const text = "van,maker,number,count\nnorth,Ferrow,A-1,lots\n"
 	require.NoError(t, os.WriteFile(f.Path, []byte(text), 0o644))
-	err := f.Change(context.Background(), func(lines []Line) ([]Line, error) { return append(lines, line("north", "A-2", 1)), nil })
+	_, err := f.Put(t.Context(), line("north", "A-2", 0), 1)
 	require.ErrorContains(t, err, "mend the line")
 	after, err := os.ReadFile(f.Path)
 	require.NoError(t, err)

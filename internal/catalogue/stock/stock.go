@@ -53,7 +53,7 @@ func (f File) Read() ([]Line, error) {
 		return nil, fmt.Errorf("reading the stock: %w", err)
 	}
 	defer in.Close()
-	lines, problems, err := Parse(in, f.Path)
+	lines, problems, err := parse(in, f.Path)
 	if err == nil && len(problems) > 0 {
 		err = fmt.Errorf("%w: mend the line, or move the file away", &problems[0])
 	}
@@ -63,8 +63,8 @@ func (f File) Read() ([]Line, error) {
 	return lines, nil
 }
 
-// Parse reads a table of stock. Rows that cannot be used come back as problems.
-func Parse(r io.Reader, file string) ([]Line, []place.Problem, error) {
+// parse reads a table of stock. Rows that cannot be used come back as problems.
+func parse(r io.Reader, file string) ([]Line, []place.Problem, error) {
 	text := bufio.NewReader(r)
 	if mark, err := text.Peek(3); err == nil && string(mark) == "\ufeff" {
 		text.Discard(3)
@@ -142,6 +142,14 @@ func Parse(r io.Reader, file string) ([]Line, []place.Problem, error) {
 	return lines, problems, nil
 }
 
+// On are the lines of one van, or all of them where none is named.
+func On(lines []Line, van string) []Line {
+	if van == "" {
+		return lines
+	}
+	return slices.DeleteFunc(slices.Clone(lines), func(l Line) bool { return !strings.EqualFold(l.Van, van) })
+}
+
 func (l Line) same(o Line) bool { return l.ID == o.ID && strings.EqualFold(l.Van, o.Van) }
 
 func sortLines(lines []Line) {
@@ -153,9 +161,9 @@ func sortLines(lines []Line) {
 // patience is how long a command waits for another one that changes the stock.
 const patience = 10 * time.Second
 
-// Change lets a function change the lines, while nobody else does. On an error of
+// change lets a function change the lines, while nobody else does. On an error of
 // the function the file stays as it is. Lines with a count of zero are left out.
-func (f File) Change(ctx context.Context, change func([]Line) ([]Line, error)) error {
+func (f File) change(ctx context.Context, change func([]Line) ([]Line, error)) error {
 	if err := os.MkdirAll(filepath.Dir(f.Path), 0o755); err != nil {
 		return fmt.Errorf("changing the stock: %w", err)
 	}
@@ -179,15 +187,15 @@ func (f File) Change(ctx context.Context, change func([]Line) ([]Line, error)) e
 	if slices.Equal(before, lines) {
 		return nil
 	}
-	err = durable.Write(f.Path, 0o644, func(w io.Writer) error { return Write(w, lines) })
+	err = durable.Write(f.Path, 0o644, func(w io.Writer) error { return write(w, lines) })
 	if err != nil {
 		return fmt.Errorf("changing the stock: %w", err)
 	}
 	return nil
 }
 
-// Write writes lines as a table.
-func Write(w io.Writer, lines []Line) error {
+// write writes lines as a table.
+func write(w io.Writer, lines []Line) error {
 	out := csv.NewWriter(w)
 	if err := out.Write(heading); err != nil {
 		return err
@@ -215,10 +223,31 @@ func (e *Short) Error() string {
 		map[bool]string{true: "is", false: "are"}[e.Count == 1], e.Count, e.Maker, e.Number, e.Van, e.Wanted)
 }
 
-// Add puts some of a part on a van, or takes some, if n is below zero; the error
-// is then a *Short where there are not as many. It returns the lines, and how many
-// there are then.
-func Add(lines []Line, l Line, n int) ([]Line, int, error) {
+// Of is a part on a van, of which none is there yet.
+func Of(p *parts.Part, van string) Line {
+	return Line{Van: van, Maker: p.Maker, Number: p.Number, ID: p.ID}
+}
+
+// Put puts some of a part on a van, or takes some, if n is below zero; the error
+// is then a *Short where there are not as many. It returns the line as it is then.
+func (f File) Put(ctx context.Context, l Line, n int) (Line, error) {
+	err := f.change(ctx, func(lines []Line) (_ []Line, err error) {
+		lines, l.Count, err = add(lines, l, n)
+		return lines, err
+	})
+	return l, err
+}
+
+// Count sets how many of a part are on a van. It returns the line as it is then.
+func (f File) Count(ctx context.Context, l Line, n int) (Line, error) {
+	l.Count = n
+	err := f.change(ctx, func(lines []Line) ([]Line, error) { return set(lines, l) })
+	return l, err
+}
+
+// add returns the lines with some more of a part, or with less if n is below zero,
+// and how many there are then.
+func add(lines []Line, l Line, n int) ([]Line, int, error) {
 	at := slices.IndexFunc(lines, l.same)
 	if at < 0 {
 		l.Count = 0
@@ -236,8 +265,8 @@ func Add(lines []Line, l Line, n int) ([]Line, int, error) {
 	return lines, now, nil
 }
 
-// Set sets how many of a part are on a van.
-func Set(lines []Line, l Line) ([]Line, error) {
+// set sets how many of a part are on a van.
+func set(lines []Line, l Line) ([]Line, error) {
 	if l.Count < 0 || l.Count > most {
 		return lines, fmt.Errorf("%d is no count: a whole number from 0 to %d", l.Count, most)
 	}
