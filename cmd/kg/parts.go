@@ -1,20 +1,14 @@
 package main
 
 import (
-	"encoding/csv"
 	"fmt"
-	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
-	"kg/internal/durable"
-	"kg/internal/ingest"
-	"kg/internal/library/disk"
+	"kg/internal/catalogue/lists"
 	"kg/internal/parts"
-	"kg/internal/present"
 	"kg/internal/spell"
 )
 
@@ -95,8 +89,8 @@ func (p *program) importParts(c *cli.Context) error {
 	if c.NArg() != 1 {
 		return wrongUsef("import takes one file: kg parts import list.csv --map \"Part No=number\"")
 	}
-	o := ingest.Importing{
-		File: c.Args().First(), Into: filepath.Join(p.notesFolder(), ingest.CatalogueFolder), Name: c.String("name"),
+	o := lists.Importing{
+		File: c.Args().First(), Into: filepath.Join(p.notesFolder(), lists.Folder), Name: c.String("name"),
 		Encoding: c.String("encoding"), DryRun: c.Bool("dry-run"), Map: map[string]parts.Column{}, Defaults: map[parts.Column]string{},
 	}
 	mapped, err := pairsOf("map", c.StringSlice("map"))
@@ -119,15 +113,15 @@ func (p *program) importParts(c *cli.Context) error {
 		}
 		o.Defaults[named] = value
 	}
-	done, err := ingest.Import(c.Context, o)
+	done, err := lists.Import(c.Context, o)
 	if err != nil {
 		return err
 	}
 	if c.Bool("json") {
-		err = p.printJSON(present.ListImport(done))
+		err = p.printJSON(done)
 	} else {
 		p.nameLeftOut(done)
-		p.page().ListImport(present.ListImport(done))
+		p.page().ListImport(done)
 	}
 	if err == nil && (done.LeftOut > 0 && done.DryRun || done.LeftOut == done.Rows) {
 		return errNothing
@@ -136,7 +130,7 @@ func (p *program) importParts(c *cli.Context) error {
 }
 
 // nameLeftOut names the first rows that were left out of a list.
-func (p *program) nameLeftOut(done ingest.Imported) {
+func (p *program) nameLeftOut(done lists.Imported) {
 	const most = 20
 	for _, problem := range done.Problems[:min(most, len(done.Problems))] {
 		fmt.Fprintln(p.err, problem.Error())
@@ -172,15 +166,11 @@ func (p *program) exportParts(c *cli.Context) (err error) {
 		return err
 	}
 	defer closing(lib.Close, &err)
-	wanted := func(part *parts.Part) bool {
-		return (c.String("maker") == "" || strings.EqualFold(part.Maker, c.String("maker"))) && (c.String("type") == "" || part.Type == c.String("type"))
-	}
+	wanted := lists.Wanted{Maker: c.String("maker"), Type: c.String("type")}.Of(c.Context, lib.EachPart)
 	if c.Bool("json") {
 		list := []*parts.Part{}
-		err := lib.EachPart(func(part *parts.Part) error {
-			if wanted(part) {
-				list = append(list, part)
-			}
+		err := wanted(func(part *parts.Part) error {
+			list = append(list, part)
 			return c.Context.Err()
 		})
 		if err != nil {
@@ -189,41 +179,13 @@ func (p *program) exportParts(c *cli.Context) (err error) {
 		return nothingIf(p.printJSON(list), len(list) == 0)
 	}
 	if c.NArg() == 0 {
-		n, err := writeList(c, lib, p.out, wanted)
+		n, err := lists.Write(p.out, wanted)
 		return nothingIf(err, n == 0)
 	}
-	n := 0
-	file := c.Args().First()
-	if info, err := os.Stat(filepath.Dir(file)); err != nil || !info.IsDir() {
-		return fmt.Errorf("there is no folder %s: name a file in one that is there", filepath.Dir(file))
-	}
-	err = durable.Write(file, 0o644, func(w io.Writer) error {
-		n, err = writeList(c, lib, w, wanted)
-		return err
-	})
+	n, err := lists.WriteFile(c.Args().First(), wanted)
 	if err != nil {
-		return fmt.Errorf("writing the list: %w", err)
+		return err
 	}
-	p.page().ListExport(n, file)
+	p.page().ListExport(n, c.Args().First())
 	return nothingIf(nil, n == 0)
-}
-
-func writeList(c *cli.Context, lib *disk.Library, w io.Writer, wanted func(*parts.Part) bool) (int, error) {
-	out := csv.NewWriter(w)
-	n := 0
-	if err := out.Write(parts.Header()); err != nil {
-		return 0, err
-	}
-	err := lib.EachPart(func(part *parts.Part) error {
-		if !wanted(part) {
-			return c.Context.Err()
-		}
-		n++
-		return out.Write(part.Row())
-	})
-	out.Flush()
-	if err == nil {
-		err = out.Error()
-	}
-	return n, err
 }

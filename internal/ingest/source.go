@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"kg/internal/catalogue/lists"
 	"kg/internal/lint"
 	"kg/internal/note"
 	"kg/internal/parts"
@@ -60,8 +61,16 @@ func Read(ctx context.Context, sources []Source) (Reading, error) {
 			}
 			r.add(s, f)
 		}
-		if err := r.catalogues(ctx, s, rank); err != nil {
+		found, err := lists.Read(ctx, s.FS, s.Root)
+		if err != nil {
 			return r, fmt.Errorf("reading the catalogues of %s: %w", s.Name, err)
+		}
+		r.Rows = append(r.Rows, found.Parts...)
+		r.RowsOf[s.Root] += found.Rows
+		r.Problems = append(r.Problems, found.Problems...)
+		r.hashes = append(r.hashes, found.Hashes...)
+		for _, file := range found.Files {
+			r.rank[file] = rank
 		}
 	}
 	return r, nil
@@ -132,7 +141,8 @@ func Review(ctx context.Context, sources []Source) (lint.Verdict, Reading, error
 		return lint.Verdict{}, r, err
 	}
 	v := lint.Check(r.Notes, r.LeftOut)
-	v.AddParts(r.Rows, func(p *parts.Part) int { return r.rank[p.Where.File] })
+	// Lists of a source of higher rank prevail; within one, the later date does.
+	v.AddParts(lists.Assemble(v.Kept, r.Rows, func(p *parts.Part) int { return r.rank[p.Where.File] }))
 	v.Problems = append(slices.Clone(r.Problems), v.Problems...)
 	return v, r, nil
 }

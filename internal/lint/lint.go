@@ -23,7 +23,7 @@ type Verdict struct {
 	Kept []*note.Note
 	// Replaced are the notes that a later source overrides.
 	Replaced []Replacement
-	// Parts are the makers' parts of catalogues and notes; Check leaves them to Parts.
+	// Parts are the makers' parts of lists and notes, see AddParts.
 	Parts []*parts.Part
 	// Problems are all complaints, sorted by place.
 	Problems []place.Problem
@@ -88,9 +88,9 @@ func (v *Verdict) sort() {
 	})
 }
 
-// AddParts takes the rows of catalogues in, see Parts.
-func (v *Verdict) AddParts(rows []*parts.Part, rank func(*parts.Part) int) {
-	list, problems := Parts(v.Kept, rows, rank)
+// AddParts takes in the parts of the notes that were kept and of lists, and what is
+// wrong with them.
+func (v *Verdict) AddParts(list []*parts.Part, problems []place.Problem) {
 	v.Parts = list
 	v.Problems = append(v.Problems, problems...)
 	v.sort()

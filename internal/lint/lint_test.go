@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"kg/internal/catalogue/lists"
 	"kg/internal/note"
 	"kg/internal/parts"
 )
@@ -47,7 +48,7 @@ func review(t *testing.T, files []txtar.File) Verdict {
 		}
 	}
 	v := Check(notes, leftOut)
-	v.AddParts(rows, func(p *parts.Part) int { return len(p.Where.File) })
+	v.AddParts(lists.Assemble(v.Kept, rows, func(p *parts.Part) int { return len(p.Where.File) }))
 	return v
 }
 
@@ -120,6 +121,9 @@ func TestNothingIsSaidOfSoundNotes(t *testing.T) {
 	assert.Len(t, v.Kept, len(files))
 }
 
+// ofLists are the rules across lists and notes.
+const ofLists = "../catalogue/lists/assemble.go"
+
 func TestEveryRuleHasACase(t *testing.T) {
 	t.Parallel()
 	named := regexp.MustCompile(`note\.(?:Broken|Incomplete), "([a-z-]+)"`)
@@ -131,7 +135,7 @@ func TestEveryRuleHasACase(t *testing.T) {
 		assert.FileExists(t, filepath.Join("testdata", string(m[1])+".txtar"))
 	}
 	rules := 0
-	for _, s := range sources {
+	for _, s := range append(sources, ofLists) {
 		text, err := os.ReadFile(s)
 		require.NoError(t, err)
 		for _, m := range named.FindAllStringSubmatch(string(text), -1) {

@@ -3,25 +3,11 @@ package present
 import (
 	"fmt"
 
-	"kg/internal/place"
+	"kg/internal/catalogue/lists"
 )
 
-// ListImport is the JSON form of what became of a list of parts.
-type ListImport struct {
-	Catalogue string          `json:"catalogue"` // the file that holds it
-	DryRun    bool            `json:"dry_run"`
-	Rows      int             `json:"rows"`
-	New       int             `json:"new"`
-	Changed   int             `json:"changed"`
-	Same      int             `json:"same"`
-	Older     int             `json:"older"` // that a later list has said something else of
-	LeftOut   int             `json:"left_out"`
-	Problems  []place.Problem `json:"problems"` // the first of them
-	Unchanged bool            `json:"unchanged"`
-}
-
 // ListImport says what became of a list of parts.
-func (g *Page) ListImport(r ListImport) {
+func (g *Page) ListImport(r lists.Imported) {
 	g.Text(0, fmt.Sprintf("%s: %d new, %d changed, %d as they were, %d older than what is there, %d left out",
 		count(r.Rows, "row", "rows"), r.New, r.Changed, r.Same, r.Older, r.LeftOut))
 	switch {

@@ -1,4 +1,4 @@
-package lint
+package lists
 
 import (
 	"cmp"
@@ -15,11 +15,12 @@ import (
 // mostOfARule bounds how many problems of one kind are told of one catalogue.
 const mostOfARule = 50
 
-// Parts puts the rows of catalogues and the part notes that were kept together,
+// Assemble puts the rows of catalogues and the part notes that were kept together,
 // and says what is wrong with them. A row of which the component type is not known
 // is left out; whatever else is wrong, the part is used as far as it goes. rank
-// tells which list a row is from; the highest prevails.
-func Parts(kept []*note.Note, rows []*parts.Part, rank func(*parts.Part) int) ([]*parts.Part, []place.Problem) {
+// tells which list a row is from; the highest prevails. The cases of its rules lie
+// with those across notes, in internal/lint.
+func Assemble(kept []*note.Note, rows []*parts.Part, rank func(*parts.Part) int) ([]*parts.Part, []place.Problem) {
 	entries := map[note.ID]*note.Note{}
 	for _, n := range kept {
 		entries[n.ID()] = n

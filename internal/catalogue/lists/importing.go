@@ -1,4 +1,4 @@
-package ingest
+package lists
 
 import (
 	"bufio"
@@ -39,7 +39,7 @@ type Importing struct {
 	DryRun   bool
 }
 
-// Imported is what came of it.
+// Imported is what came of it. Its JSON form is part of the program's interface.
 type Imported struct {
 	Catalogue string          `json:"catalogue"` // the file that holds it
 	DryRun    bool            `json:"dry_run"`
@@ -157,28 +157,6 @@ func (im *importer) old(ctx context.Context, use func(*parts.Part) error) error 
 	})
 }
 
-// each calls use with every part and wrong with every row that is none.
-func each(ctx context.Context, rows *parts.Rows, use func(*parts.Part) error, wrong func(*place.Problem) error) error {
-	for n := 0; ; n++ {
-		if n%1000 == 0 && ctx.Err() != nil {
-			return ctx.Err()
-		}
-		p, err := rows.Next()
-		var problem *place.Problem
-		switch {
-		case err == io.EOF:
-			return nil
-		case errors.As(err, &problem):
-			err = wrong(problem)
-		case err == nil:
-			err = use(p)
-		}
-		if err != nil {
-			return err
-		}
-	}
-}
-
 // new reads the list and writes what counts of it into a file, as it will stand.
 func (im *importer) new(ctx context.Context, spool io.Writer) error {
 	in, err := os.Open(im.File)
@@ -215,7 +193,7 @@ func (im *importer) new(ctx context.Context, spool io.Writer) error {
 			im.out.Older++
 			return out.Write(nil)
 		case now.date == before.date:
-			report(place.Problem{Pos: p.Where, Rule: "part-twice", Message: fmt.Sprintf("%s was there before and says something else: give the list that holds a later date (--set date=2026-01-31)", p.Full())})
+			report(place.Problemf(p.Where, "part-twice", "%s was there before and says something else: give the list that holds a later date (--set date=2026-01-31)", p.Full()))
 			return out.Write(nil)
 		case before.row == 0:
 			im.out.Changed++
