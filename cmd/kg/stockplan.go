@@ -1,10 +1,9 @@
 package main
 
 import (
-	"context"
+	"errors"
 	"fmt"
 	"os"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -12,13 +11,8 @@ import (
 
 	"kg/internal/catalogue"
 	"kg/internal/note"
-	"kg/internal/parts"
 	"kg/internal/present"
 )
-
-// How far the search for the best load goes: so many loads are looked at, which
-// takes about a second.
-const searchedLoads = 100_000
 
 // Bounds of what a plan is asked for.
 const (
@@ -58,17 +52,17 @@ func (p *program) planStock(c *cli.Context) (err error) {
 	if err := noWords(c); err != nil {
 		return err
 	}
-	plan := present.StockPlan{Budget: c.Int("budget"), Slots: c.Int("slots"), Jobs: c.Int("jobs")}
+	q := catalogue.PlanQuestion{Budget: c.Int("budget"), Slots: c.Int("slots"), Jobs: c.Int("jobs")}
 	for _, f := range []struct {
 		name  string
 		value int
 		most  int
-	}{{"budget", plan.Budget, largestBudget}, {"slots", plan.Slots, largestSlots}, {"jobs", plan.Jobs, largestJobs}} {
+	}{{"budget", q.Budget, largestBudget}, {"slots", q.Slots, largestSlots}, {"jobs", q.Jobs, largestJobs}} {
 		if f.value < 1 || f.value > f.most {
 			return wrongUsef("--%s takes a whole number from 1 to %d: kg stock plan --budget 1500 --slots 40 --jobs 60", f.name, f.most)
 		}
 	}
-	if plan.LookAfter, err = lookedAfter(c.StringSlice("on")); err != nil {
+	if q.LookAfter, err = lookedAfter(c.StringSlice("on")); err != nil {
 		return err
 	}
 	lib, err := p.open(c.Context)
@@ -76,28 +70,18 @@ func (p *program) planStock(c *cli.Context) (err error) {
 		return err
 	}
 	defer closing(lib.Close, &err)
-	if len(plan.LookAfter) == 0 {
-		ids, err := catalogue.Appliances(lib.Library)
-		if err != nil {
-			return err
-		}
-		for _, id := range ids {
-			plan.LookAfter = append(plan.LookAfter, catalogue.LookedAfter{Appliance: id, Count: 1})
-		}
+	plan, err := catalogue.PlanStock(c.Context, lib.Library, q)
+	if errors.Is(err, catalogue.ErrNothingLookedAfter) {
+		return wrongUse(err)
 	}
-	if len(plan.LookAfter) == 0 {
-		return wrongUsef("no appliance of a maker is in the notes: name some with --on ID=N")
-	}
-	calls, err := catalogue.CallsOn(c.Context, lib.Library, plan.LookAfter, plan.Jobs)
 	if err != nil {
-		for _, a := range plan.LookAfter {
+		for _, a := range q.LookAfter {
 			if err := wrongApplianceIsUse(err, a.Appliance); exitStatus(err) == exitWrongUse {
 				return err
 			}
 		}
 		return err
 	}
-	fill(c.Context, &plan, calls)
 	if file := c.String("svg"); file != "" {
 		if err := os.WriteFile(file, present.CurveSheet(plan), 0o644); err != nil {
 			return fmt.Errorf("writing the curve: %w: name a file that can be written", err)
@@ -125,44 +109,4 @@ func lookedAfter(list []string) ([]catalogue.LookedAfter, error) {
 		out = append(out, catalogue.LookedAfter{Appliance: note.ID(strings.TrimSpace(id)), Count: n})
 	}
 	return out, nil
-}
-
-// fill works a plan out of what the call-outs ask for.
-func fill(ctx context.Context, s *present.StockPlan, calls catalogue.Calls) {
-	choices := make([]parts.Choice, len(calls.Carry))
-	for i, c := range calls.Carry {
-		choices[i] = parts.Choice{Cost: float64(c.Cost), Space: float64(c.Space), Most: s.Jobs}
-	}
-	worth := parts.NewVisitWorth(len(choices), calls.Demands)
-	fresh := func() parts.Worth { return worth.Fresh() }
-	room := parts.Room{Budget: float64(s.Budget), Slots: float64(s.Slots)}
-	load := parts.Best(ctx, choices, room, fresh, searchedLoads)
-	share := func(worth float64) float64 { return (calls.NoPart + worth) / calls.Jobs }
-	s.Cost, s.Space, s.Candidates = load.Cost, load.Space, len(choices)
-	s.FirstVisit, s.Share = calls.NoPart+load.Worth, share(load.Worth)
-	s.Bound, s.Gap, s.Exact = share(min(load.Bound, worth.Total())), load.Gap(), load.Exact
-	s.NoPart, s.Unknown = calls.NoPart/calls.Jobs, calls.Unknown/calls.Jobs
-	s.Missing = present.OrEmpty(calls.Missing)
-	s.Carry = []present.Carried{}
-	for i, n := range load.Counts {
-		if n > 0 {
-			s.Carry = append(s.Carry, present.Carried{Carry: calls.Carry[i], Count: n})
-		}
-	}
-	slices.SortStableFunc(s.Carry, func(a, b present.Carried) int {
-		return strings.Compare(string(a.Items[0].Type)+a.Items[0].Maker, string(b.Items[0].Type)+b.Items[0].Maker)
-	})
-	const points = 10
-	for i := range points + 1 {
-		budget := 2 * float64(s.Budget) * float64(i) / points
-		l := parts.Filled(choices, parts.Room{Budget: budget, Slots: room.Slots}, fresh)
-		reached := share(l.Worth)
-		if budget >= load.Cost { // what fits a smaller budget fits this one too
-			reached = max(reached, share(load.Worth))
-		}
-		if i > 0 {
-			reached = max(reached, s.Curve[i-1].Share)
-		}
-		s.Curve = append(s.Curve, present.CurvePoint{Budget: budget, Share: reached})
-	}
 }

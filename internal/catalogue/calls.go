@@ -3,7 +3,6 @@ package catalogue
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -11,12 +10,6 @@ import (
 	"kg/internal/note"
 	"kg/internal/parts"
 )
-
-// LookedAfter is an appliance that a team looks after, and how many of it.
-type LookedAfter struct {
-	Appliance note.ID `json:"appliance"`
-	Count     int     `json:"count"`
-}
 
 // Carry is one thing that can be carried: a part, or parts that a repair needs
 // together.
@@ -28,40 +21,31 @@ type Carry struct {
 	Closes float64 `json:"closes"`
 }
 
-// Calls is what a number of call-outs on the appliances looked after ask for.
-type Calls struct {
-	Jobs  float64
-	Carry []Carry
-	// Demands are the kinds of call-out by the places of what closes them.
-	Demands []parts.Demand
-	// NoPart are the call-outs that need no part, Unknown those that need one that no
+// calls is what a number of call-outs on the appliances looked after ask for.
+type calls struct {
+	jobs  float64
+	carry []Carry
+	// demands are the kinds of call-out by the places of what closes them.
+	demands []parts.Demand
+	// noPart are the call-outs that need no part, unknown those that need one that no
 	// list has.
-	NoPart, Unknown float64
-	// Missing are the part types of Unknown, the most wanted first.
-	Missing []PartType
+	noPart, unknown float64
+	// missing are the part types of unknown, the most wanted first.
+	missing []PartType
 }
 
-// Price that counts where neither the list nor the component says one; slots where
-// the list says none.
+// defaultSpace is how many slots a part takes where its list says none.
 const defaultSpace = 1
 
-// CallsOn works out what a number of call-outs, shared out over appliances by how
+// callsOn works out what a number of call-outs, shared out over appliances by how
 // many there are of each, ask for. Which cause is behind a call-out goes by the
 // rates of the modes of the appliance; what closes it is the first repair of the
 // mode with today's parts. Where a serial number decides between parts and is not
 // known, each gets an equal share. A part of another maker counts where a list
 // calls it identical and every attribute agrees, and never for a part that keeps
 // people safe.
-func CallsOn(ctx context.Context, lib *library.Library, after []LookedAfter, jobs int) (Calls, error) {
-	c, err := shelf{lib}.callsOn(ctx, after, jobs)
-	if err != nil {
-		return c, fmt.Errorf("working out what is asked for: %w", err)
-	}
-	return c, nil
-}
-
-func (l shelf) callsOn(ctx context.Context, after []LookedAfter, jobs int) (Calls, error) {
-	b := basket{shelf: l, calls: Calls{Jobs: float64(jobs)}, at: map[string]int{}, missing: map[note.ID]float64{}}
+func (l shelf) callsOn(ctx context.Context, after []LookedAfter, jobs int) (calls, error) {
+	b := basket{shelf: l, calls: calls{jobs: float64(jobs)}, at: map[string]int{}, missing: map[note.ID]float64{}}
 	total := 0
 	for _, a := range after {
 		total += a.Count
@@ -75,9 +59,9 @@ func (l shelf) callsOn(ctx context.Context, after []LookedAfter, jobs int) (Call
 			return b.calls, err
 		}
 	}
-	for _, d := range b.calls.Demands {
+	for _, d := range b.calls.demands {
 		for _, i := range d.Options {
-			b.calls.Carry[i].Closes += d.Rate
+			b.calls.carry[i].Closes += d.Rate
 		}
 	}
 	for id := range b.missing {
@@ -85,9 +69,9 @@ func (l shelf) callsOn(ctx context.Context, after []LookedAfter, jobs int) (Call
 		if err != nil {
 			return b.calls, err
 		}
-		b.calls.Missing = append(b.calls.Missing, PartType{id, name})
+		b.calls.missing = append(b.calls.missing, PartType{id, name})
 	}
-	slices.SortFunc(b.calls.Missing, func(x, y PartType) int {
+	slices.SortFunc(b.calls.missing, func(x, y PartType) int {
 		return cmp.Or(cmp.Compare(b.missing[y.Component], b.missing[x.Component]), cmp.Compare(x.Component, y.Component))
 	})
 	return b.calls, nil
@@ -96,7 +80,7 @@ func (l shelf) callsOn(ctx context.Context, after []LookedAfter, jobs int) (Call
 // basket collects what call-outs ask for.
 type basket struct {
 	shelf
-	calls   Calls
+	calls   calls
 	at      map[string]int // places in Carry, by the ids of the parts
 	missing map[note.ID]float64
 }
@@ -137,7 +121,7 @@ func (b *basket) mode(ctx context.Context, s *library.Scope, m *note.Mode, jobs 
 		return err
 	}
 	if r == nil || len(r.Uses) == 0 {
-		b.calls.NoPart += jobs
+		b.calls.noPart += jobs
 		return nil
 	}
 	var sets [][]TodayPart
@@ -148,7 +132,7 @@ func (b *basket) mode(ctx context.Context, s *library.Scope, m *note.Mode, jobs 
 		}
 		list = slices.DeleteFunc(list, func(p TodayPart) bool { return p.Status != string(parts.Current) })
 		if len(list) == 0 {
-			b.calls.Unknown += jobs
+			b.calls.unknown += jobs
 			b.missing[t] += jobs
 			return nil
 		}
@@ -163,7 +147,7 @@ func (b *basket) mode(ctx context.Context, s *library.Scope, m *note.Mode, jobs 
 		if err != nil {
 			return err
 		}
-		b.calls.Demands = append(b.calls.Demands, parts.Demand{Rate: jobs, Options: []int{i}})
+		b.calls.demands = append(b.calls.demands, parts.Demand{Rate: jobs, Options: []int{i}})
 		return nil
 	}
 	for _, p := range sets[0] {
@@ -171,7 +155,7 @@ func (b *basket) mode(ctx context.Context, s *library.Scope, m *note.Mode, jobs 
 		if err != nil {
 			return err
 		}
-		b.calls.Demands = append(b.calls.Demands, parts.Demand{Rate: jobs / float64(len(sets[0])), Options: options})
+		b.calls.demands = append(b.calls.demands, parts.Demand{Rate: jobs / float64(len(sets[0])), Options: options})
 	}
 	return nil
 }
@@ -231,27 +215,7 @@ func (b *basket) carry(list ...TodayPart) (int, error) {
 		c.Cost += price
 		c.Space += cmp.Or(p.space, defaultSpace)
 	}
-	b.at[key] = len(b.calls.Carry)
-	b.calls.Carry = append(b.calls.Carry, c)
+	b.at[key] = len(b.calls.carry)
+	b.calls.carry = append(b.calls.carry, c)
 	return b.at[key], nil
-}
-
-// Appliances are the appliances that one maker makes: those that a team can look
-// after, unlike the families above them.
-func Appliances(lib *library.Library) ([]note.ID, error) {
-	titles, err := lib.List(note.KindAppliance)
-	if err != nil {
-		return nil, err
-	}
-	var out []note.ID
-	for _, t := range titles {
-		rec, err := lib.Get(t.ID)
-		if err != nil {
-			return nil, err
-		}
-		if a, ok := rec.Entry.(*note.Appliance); ok && a.Maker != "" {
-			out = append(out, a.ID)
-		}
-	}
-	return out, nil
 }

@@ -78,19 +78,19 @@ func TestCallOutsAreSharedOutWhole(t *testing.T) {
 	t.Parallel()
 	l := librarytest.Shipped(t)
 	const jobs = 80
-	c, err := CallsOn(t.Context(), l, []LookedAfter{{"skerry-c24", 3}, {"hollin-air-7", 1}}, jobs)
+	c, err := shelf{l}.callsOn(t.Context(), []LookedAfter{{"skerry-c24", 3}, {"hollin-air-7", 1}}, jobs)
 	require.NoError(t, err)
-	sum := c.NoPart + c.Unknown
-	for _, d := range c.Demands {
+	sum := c.noPart + c.unknown
+	for _, d := range c.demands {
 		require.NotEmpty(t, d.Options)
 		sum += d.Rate
 	}
 	assert.InDelta(t, jobs, sum, 1e-6)
-	for _, k := range c.Carry {
+	for _, k := range c.carry {
 		assert.Positive(t, k.Cost)
 		assert.Positive(t, k.Space)
 	}
-	_, err = CallsOn(t.Context(), l, []LookedAfter{{"skery-c24", 1}}, jobs)
+	_, err = shelf{l}.callsOn(t.Context(), []LookedAfter{{"skery-c24", 1}}, jobs)
 	var missing *library.NotFound
 	require.ErrorAs(t, err, &missing)
 }

@@ -1,9 +1,13 @@
 package present
 
-import "fmt"
+import (
+	"fmt"
+
+	"kg/internal/catalogue"
+)
 
 // CurveSheet draws the share of first visits against the budget, on one sheet.
-func CurveSheet(s StockPlan) []byte {
+func CurveSheet(s catalogue.StockPlan) []byte {
 	d := newDrawing(sheetWidth, sheetHeight, "")
 	d.text(margin, margin+5, 5, style{bold: true}, fmt.Sprintf("First visits: %d call-outs, %d slots", s.Jobs, s.Slots))
 	d.text(margin, margin+10, 2.8, style{}, fmt.Sprintf("At a budget of %d minutes of paid work %s are closed at the first visit, at most %s could be.", s.Budget, percent(s.Share), percent(s.Bound)))

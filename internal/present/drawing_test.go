@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"kg/internal/advise"
+	"kg/internal/catalogue"
 	"kg/internal/library"
 	"kg/internal/measure"
 	"kg/internal/note"
@@ -62,7 +63,7 @@ func TestNothingInANoteCanSteerADrawing(t *testing.T) {
 
 func TestACurveIsDrawnThroughAllItsPoints(t *testing.T) {
 	t.Parallel()
-	plan := present.StockPlan{Budget: 50, Slots: 4, Jobs: 10, Curve: []present.CurvePoint{{Budget: 0, Share: 0.2}, {Budget: 50, Share: 0.5}, {Budget: 100, Share: 0.6}}}
+	plan := catalogue.StockPlan{PlanQuestion: catalogue.PlanQuestion{Budget: 50, Slots: 4, Jobs: 10}, Curve: []catalogue.CurvePoint{{Budget: 0, Share: 0.2}, {Budget: 50, Share: 0.5}, {Budget: 100, Share: 0.6}}}
 	svg := present.CurveSheet(plan)
 	_, written := texts(t, svg)
 	for _, budget := range []string{"0", "50", "100"} {

@@ -8,44 +8,8 @@ import (
 	"kg/internal/parts"
 )
 
-// StockPlan is the JSON form of a plan.
-type StockPlan struct {
-	Budget    int                     `json:"budget"`
-	Slots     int                     `json:"slots"`
-	Jobs      int                     `json:"jobs"`
-	LookAfter []catalogue.LookedAfter `json:"look_after"`
-	Carry     []Carried               `json:"carry"`
-	Cost      float64                 `json:"cost"`
-	Space     float64                 `json:"space"`
-	// FirstVisit is how many of the call-outs are expected to be closed at the first
-	// visit, Share the same as a share of all; Bound what no load can reach.
-	FirstVisit float64 `json:"first_visit"`
-	Share      float64 `json:"share"`
-	Bound      float64 `json:"bound_share"`
-	Gap        float64 `json:"gap"`
-	Exact      bool    `json:"exact"`
-	// NoPart need no part, Unknown one that no list has.
-	NoPart     float64              `json:"no_part_share"`
-	Unknown    float64              `json:"unknown_share"`
-	Missing    []catalogue.PartType `json:"missing_types"`
-	Candidates int                  `json:"candidates"`
-	Curve      []CurvePoint         `json:"curve"`
-}
-
-// Carried is a part of a plan, and how many of it.
-type Carried struct {
-	catalogue.Carry
-	Count int `json:"count"`
-}
-
-// CurvePoint is the share of first visits that a budget reaches.
-type CurvePoint struct {
-	Budget float64 `json:"budget"`
-	Share  float64 `json:"share"`
-}
-
 // Plan prints what to carry, and what that closes.
-func (g *Page) Plan(s StockPlan) {
+func (g *Page) Plan(s catalogue.StockPlan) {
 	g.heading(fmt.Sprintf("What to carry for %d call-outs", s.Jobs))
 	var after []string
 	for _, a := range s.LookAfter {
