@@ -98,9 +98,8 @@ func filled(ctx context.Context, q PlanQuestion, asked calls) StockPlan {
 		choices[i] = parts.Choice{Cost: float64(c.Cost), Space: float64(c.Space), Most: s.Jobs}
 	}
 	worth := parts.NewVisitWorth(len(choices), asked.demands)
-	fresh := func() parts.Worth { return worth.Fresh() }
 	room := parts.Room{Budget: float64(s.Budget), Slots: float64(s.Slots)}
-	load := parts.Best(ctx, choices, room, fresh, searchedLoads)
+	load := parts.Best(ctx, choices, room, worth, searchedLoads)
 	share := func(worth float64) float64 { return (asked.noPart + worth) / asked.jobs }
 	s.Cost, s.Space, s.Candidates = load.Cost, load.Space, len(choices)
 	s.FirstVisit, s.Share = asked.noPart+load.Worth, share(load.Worth)
@@ -119,7 +118,7 @@ func filled(ctx context.Context, q PlanQuestion, asked calls) StockPlan {
 	const points = 10
 	for i := range points + 1 {
 		budget := 2 * float64(s.Budget) * float64(i) / points
-		l := parts.Filled(choices, parts.Room{Budget: budget, Slots: room.Slots}, fresh)
+		l := parts.Filled(choices, parts.Room{Budget: budget, Slots: room.Slots}, worth)
 		reached := share(l.Worth)
 		if budget >= load.Cost { // what fits a smaller budget fits this one too
 			reached = max(reached, share(load.Worth))

@@ -36,7 +36,7 @@ func Assemble(list []*Part, rank func(*Part) int) ([]*Part, []place.Problem) {
 			if p.Date > old.Date {
 				byID[p.ID] = p
 			}
-		case !p.Same(old):
+		case !p.same(old):
 			problems = append(problems, place.Problemf(p.Where, "part-twice", "%s stands in %s too and says something else there: keep one, or give the one that holds a later date", p.Full(), old.Where))
 		}
 	}
@@ -133,7 +133,7 @@ func Check(list []*Part) []place.Problem {
 				}
 			}
 			for _, other := range p.By[i+1:] {
-				if common, some := s.Serials.And(other.Serials); some && len(s.Needs) == 0 && len(other.Needs) == 0 {
+				if common, some := s.Serials.and(other.Serials); some && len(s.Needs) == 0 && len(other.Needs) == 0 {
 					report(s.at(p), "supersession-branch", "%s is superseded by %s or by %s, and nothing says which is for what%s: give each a range of serial numbers, or what it needs",
 						p.Full(), itemsText(s.By), itemsText(other.By), forSerials(common))
 				}
@@ -163,7 +163,7 @@ func (c Claim) at(p *Part) place.Pos {
 }
 
 func forSerials(r Range) string {
-	if r.All() {
+	if r.all() {
 		return ""
 	}
 	return " for serial numbers " + r.String()

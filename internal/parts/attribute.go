@@ -72,68 +72,74 @@ func foldedName(s string) string {
 	return strings.ToLower(strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == '_' }), " "))
 }
 
-// Value is an attribute that was read.
-type Value struct {
-	Low, High float64 // in the first unit of its kind; the same for one value
-	// Tolerance is how far off either end may be; NaN where it is not written.
-	Tolerance float64
+// value is an attribute that was read.
+type value struct {
+	low, high float64 // in the first unit of its kind; the same for one value
+	// tolerance is how far off either end may be; NaN where it is not written.
+	tolerance float64
 	kind      units.Kind
-	Thread    Thread
-	Word      string
+	thread    thread
+	word      string
 }
 
-// Read reads the value of an attribute. Those that are known have a form, such as
+// read reads the value of an attribute. Those that are known have a form, such as
 // a thread or a quantity with its unit; of the others the words are kept.
-func (a Attribute) Read() (Value, error) {
+func (a Attribute) read() (value, error) {
 	m, known := meaningOf(a.Name)
 	switch {
 	case strings.TrimSpace(a.Text) == "":
-		return Value{}, fmt.Errorf("%s has no value: write it like %s: 3 bar", a.Name, a.Name)
+		return value{}, fmt.Errorf("%s has no value: write it like %s: 3 bar", a.Name, a.Name)
 	case !known:
-		return Value{Word: foldedName(a.Text)}, nil
+		return value{word: foldedName(a.Text)}, nil
 	case m.thread:
-		t, err := ParseThread(a.Text)
-		return Value{Thread: t}, err
+		t, err := parseThread(a.Text)
+		return value{thread: t}, err
 	}
 	v, err := parseQuantity(a.Text)
 	if err != nil {
-		return Value{}, fmt.Errorf("%s: %w: write it like %q", a.Name, err, m.hint)
+		return value{}, fmt.Errorf("%s: %w: write it like %q", a.Name, err, m.hint)
 	}
 	if !m.anyKind && v.kind != m.kind {
-		return Value{}, fmt.Errorf("%s: %q is a %s, and a %s belongs here: write it like %q", a.Name, a.Text, v.kind, m.kind, m.hint)
+		return value{}, fmt.Errorf("%s: %q is a %s, and a %s belongs here: write it like %q", a.Name, a.Text, v.kind, m.kind, m.hint)
 	}
 	return v, nil
 }
 
+// Check says what keeps an attribute from being compared with others.
+func (a Attribute) Check() error {
+	_, err := a.read()
+	return err
+}
+
 // parseQuantity reads "3 bar", "0 to 4 bar", "230 V ± 10 %", "3 bar ± 0.1".
-func parseQuantity(s string) (Value, error) {
+func parseQuantity(s string) (value, error) {
 	main, tolerance, toleranced := strings.Cut(strings.ReplaceAll(s, "+/-", "±"), "±")
 	figures, name := cutUnit(strings.TrimSpace(main))
 	u, err := unitNamed(name)
 	if err != nil {
-		return Value{}, err
+		return value{}, err
 	}
 	low, high, between := strings.Cut(figures, " to ")
 	if !between {
 		high = low
 	}
-	v := Value{kind: u.kind, Tolerance: math.NaN()}
-	if v.Low, err = figure(low); err != nil {
-		return Value{}, err
+	v := value{kind: u.kind, tolerance: math.NaN()}
+	if v.low, err = figure(low); err != nil {
+		return value{}, err
 	}
-	if v.High, err = figure(high); err != nil {
-		return Value{}, err
+	if v.high, err = figure(high); err != nil {
+		return value{}, err
 	}
-	v.Low, v.High = v.Low*u.factor, v.High*u.factor
-	if v.Low > v.High {
-		return Value{}, fmt.Errorf("%q ends below where it begins", strings.TrimSpace(s))
+	v.low, v.high = v.low*u.factor, v.high*u.factor
+	if v.low > v.high {
+		return value{}, fmt.Errorf("%q ends below where it begins", strings.TrimSpace(s))
 	}
 	if toleranced {
 		tolerance = strings.TrimSpace(tolerance)
 		if share, isShare := strings.CutSuffix(tolerance, "%"); isShare {
 			x, err := figure(share)
-			v.Tolerance = x / 100 * max(math.Abs(v.Low), math.Abs(v.High))
-			return v, errors.Join(err, positive(v.Tolerance))
+			v.tolerance = x / 100 * max(math.Abs(v.low), math.Abs(v.high))
+			return v, errors.Join(err, positive(v.tolerance))
 		}
 		figures, name := cutUnit(tolerance)
 		tu := u
@@ -142,15 +148,15 @@ func parseQuantity(s string) (Value, error) {
 		case name == "K" && u.kind == units.Temperature:
 		default:
 			if tu, err = unitNamed(name); err != nil {
-				return Value{}, err
+				return value{}, err
 			}
 			if tu.kind != u.kind {
-				return Value{}, fmt.Errorf("the tolerance %q is not in the unit of the value", tolerance)
+				return value{}, fmt.Errorf("the tolerance %q is not in the unit of the value", tolerance)
 			}
 		}
 		x, err := figure(figures)
-		v.Tolerance = x * tu.factor
-		return v, errors.Join(err, positive(v.Tolerance))
+		v.tolerance = x * tu.factor
+		return v, errors.Join(err, positive(v.tolerance))
 	}
 	return v, nil
 }
@@ -194,7 +200,7 @@ type Difference struct {
 	Want string `json:"want,omitempty"`
 	Has  string `json:"has,omitempty"`
 	// Distance is 0 where they agree, up to 1 within the tolerance, and more beyond
-	// it; FarthestApart where nothing is alike, Unstated where one of them does not
+	// it; farthestApart where nothing is alike, unstated where one of them does not
 	// say.
 	Distance float64 `json:"distance"`
 	Why      string  `json:"why,omitempty"`
@@ -204,23 +210,23 @@ type Difference struct {
 func (d Difference) Agrees() bool { return d.Distance <= 1 }
 
 const (
-	// FarthestApart is the distance of values that have nothing in common.
-	FarthestApart = 10.0
-	// Unstated is the distance of a value that only one of the two parts states.
-	Unstated = 3.0
+	// farthestApart is the distance of values that have nothing in common.
+	farthestApart = 10.0
+	// unstated is the distance of a value that only one of the two parts states.
+	unstated = 3.0
 	// sealsOtherwise is that of threads that screw in and are tight another way.
 	sealsOtherwise = 2.0
 )
 
-// Compare compares what a part is with what a candidate is, attribute by
+// compare compares what a part is with what a candidate is, attribute by
 // attribute, in the order of the first one's list. What only the candidate states
 // does not count.
-func Compare(want, has []Attribute) []Difference {
+func compare(want, has []Attribute) []Difference {
 	var out []Difference
 	for _, w := range want {
 		i := slices.IndexFunc(has, func(h Attribute) bool { return foldedName(h.Name) == foldedName(w.Name) })
 		if i < 0 {
-			out = append(out, Difference{Name: w.Name, Want: w.Text, Distance: Unstated, Why: "the other part does not say"})
+			out = append(out, Difference{Name: w.Name, Want: w.Text, Distance: unstated, Why: "the other part does not say"})
 			continue
 		}
 		out = append(out, difference(w, has[i]))
@@ -230,67 +236,67 @@ func Compare(want, has []Attribute) []Difference {
 
 func difference(want, has Attribute) Difference {
 	d := Difference{Name: want.Name, Want: want.Text, Has: has.Text}
-	w, werr := want.Read()
-	h, herr := has.Read()
+	w, werr := want.read()
+	h, herr := has.read()
 	m, known := meaningOf(want.Name)
 	switch {
 	case werr != nil || herr != nil:
-		d.Distance, d.Why = FarthestApart, "one of them cannot be read"
+		d.Distance, d.Why = farthestApart, "one of them cannot be read"
 	case !known:
-		if w.Word != h.Word {
-			d.Distance, d.Why = FarthestApart, "not the same"
+		if w.word != h.word {
+			d.Distance, d.Why = farthestApart, "not the same"
 		}
 	case m.thread:
-		d.thread(w.Thread, h.Thread)
+		d.thread(w.thread, h.thread)
 	case w.kind != h.kind:
-		d.Distance, d.Why = FarthestApart, "not the same kind of quantity"
+		d.Distance, d.Why = farthestApart, "not the same kind of quantity"
 	default:
 		d.quantity(w, h, m)
 	}
 	return d
 }
 
-func (d *Difference) thread(w, h Thread) {
+func (d *Difference) thread(w, h thread) {
 	switch {
 	case w == h:
 	case w.sameScrew(h):
 		d.Distance, d.Why = sealsOtherwise, "screws in, and seals another way"
 	default:
-		d.Distance, d.Why = FarthestApart, "does not screw in"
+		d.Distance, d.Why = farthestApart, "does not screw in"
 	}
 }
 
 // quantity compares two values. Where the attribute says what a part bears, the
 // candidate's range has to hold the wanted one; elsewhere both ends have to be
 // near. The wanted tolerance counts; that of the candidate makes it wider.
-func (d *Difference) quantity(w, h Value, m meaning) {
-	tolerance := w.Tolerance
+func (d *Difference) quantity(w, h value, m meaning) {
+	tolerance := w.tolerance
 	if math.IsNaN(tolerance) {
-		tolerance = m.usual * max(math.Abs(w.Low), math.Abs(w.High))
+		tolerance = m.usual * max(math.Abs(w.low), math.Abs(w.high))
 	}
-	low, high := w.Low-h.Low, h.High-w.High // how far the candidate goes beyond
+	low, high := w.low-h.low, h.high-w.high // how far the candidate goes beyond
 	switch {
-	case m.covers && w.Low == w.High && h.Low == h.High && m.kind == units.Current:
+	case m.covers && w.low == w.high && h.low == h.high && m.kind == units.Current:
 		low, high = 0, max(0, -high) // bears less than wanted
-	case m.covers && !(w.Low == w.High && h.Low == h.High):
+	case m.covers && !(w.low == w.high && h.low == h.high):
 		low, high = max(0, -low), max(0, -high)
 	default:
 		spread := 0.0
-		if !math.IsNaN(h.Tolerance) && !math.IsNaN(w.Tolerance) {
-			spread = max(0, h.Tolerance-w.Tolerance)
+		if !math.IsNaN(h.tolerance) && !math.IsNaN(w.tolerance) {
+			spread = max(0, h.tolerance-w.tolerance)
 		}
 		low, high = math.Abs(low)+spread, math.Abs(high)+spread
 	}
 	off := max(low, high)
-	rounding := float64(1e-9 * max(math.Abs(w.Low), math.Abs(w.High), 1))
+	rounding := float64(1e-9 * max(math.Abs(w.low), math.Abs(w.high), 1))
 	switch {
 	case off <= rounding:
 	case tolerance > 0 && off <= tolerance+rounding:
 		d.Distance = min(1, off/tolerance)
 	case tolerance > 0:
-		d.Distance = min(FarthestApart, off/tolerance)
+		d.Distance = min(farthestApart, off/tolerance)
 	default:
-		d.Distance = min(FarthestApart, 1+FarthestApart*off/max(math.Abs(w.Low), math.Abs(w.High), rounding))
+		d.Distance = min(farthestApart, 1+farthestApart*off/max(math.Abs(w.low), math.Abs(w.high), rounding))
 	}
 	if !d.Agrees() {
 		d.Why = "out of tolerance"
@@ -300,8 +306,8 @@ func (d *Difference) quantity(w, h Value, m meaning) {
 	}
 }
 
-// ParseAttributes reads "thread: G 1/2 | voltage: 230 V".
-func ParseAttributes(s string) ([]Attribute, error) {
+// parseAttributes reads "thread: G 1/2 | voltage: 230 V".
+func parseAttributes(s string) ([]Attribute, error) {
 	var out []Attribute
 	for _, item := range strings.Split(s, listSeparator) {
 		if strings.TrimSpace(item) == "" {
@@ -312,7 +318,7 @@ func ParseAttributes(s string) ([]Attribute, error) {
 		if !ok || a.Name == "" {
 			return nil, fmt.Errorf("%q is no attribute: write it like thread: G 1/2", strings.TrimSpace(item))
 		}
-		if _, err := a.Read(); err != nil {
+		if err := a.Check(); err != nil {
 			return nil, err
 		}
 		if slices.ContainsFunc(out, func(o Attribute) bool { return foldedName(o.Name) == foldedName(a.Name) }) {

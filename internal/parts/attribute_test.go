@@ -1,6 +1,7 @@
 package parts
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -17,11 +18,11 @@ func TestPipeThreadsAreThoseOfTheStandard(t *testing.T) {
 	pitch := map[string]float64{"1/8": 0.907, "1/4": 1.337, "3/8": 1.337, "1/2": 1.814, "3/4": 1.814, "1": 2.309, "1 1/4": 2.309, "1 1/2": 2.309, "2": 2.309}
 	diameter := map[string]float64{"1/8": 9.728, "1/4": 13.157, "3/8": 16.662, "1/2": 20.955, "3/4": 26.441, "1": 33.249, "1 1/4": 41.910, "1 1/2": 47.803, "2": 59.614}
 	found := 0
-	for _, p := range PipeThreads() {
-		if want, ok := pitch[p.Size]; ok {
+	for _, p := range pipeThreads() {
+		if want, ok := pitch[p.size]; ok {
 			found++
-			assert.InDelta(t, want, 25.4/float64(p.PerInch), 0.0005, p.Size)
-			assert.InDelta(t, diameter[p.Size], p.Diameter, 0.0005, p.Size)
+			assert.InDelta(t, want, 25.4/float64(p.perInch), 0.0005, p.size)
+			assert.InDelta(t, diameter[p.size], p.diameter, 0.0005, p.size)
 		}
 	}
 	assert.Len(t, pitch, found)
@@ -39,15 +40,15 @@ func TestThreadsInAnySpelling(t *testing.T) {
 		"M30x1.5": {"M30x1.5"},
 	} {
 		for _, s := range spellings {
-			got, err := ParseThread(s)
+			got, err := parseThread(s)
 			require.NoError(t, err, s)
-			assert.Equal(t, want, got.String(), s)
+			assert.Equal(t, want, spelled(got), s)
 		}
 	}
 	for s, why := range map[string]string{
 		"1/2 BSP": "parallel or taper", "G 1/3": "no size", "M10": "pitch", "half inch": "no thread", "": "no thread", "M-1x1": "pitch", "M1e9x1": "pitch",
 	} {
-		_, err := ParseThread(s)
+		_, err := parseThread(s)
 		assert.ErrorContains(t, err, why, s)
 	}
 }
@@ -72,14 +73,14 @@ func TestQuantitiesWithUnitsAndTolerances(t *testing.T) {
 		{"plates", "16", 16, 16, math.NaN()},
 		{"current", "500 mA", 0.5, 0.5, math.NaN()},
 	} {
-		v, err := Attribute{c.name, c.text}.Read()
+		v, err := Attribute{c.name, c.text}.read()
 		require.NoError(t, err, c.text)
-		assert.InDelta(t, c.low, v.Low, 1e-9, c.text)
-		assert.InDelta(t, c.high, v.High, 1e-9, c.text)
+		assert.InDelta(t, c.low, v.low, 1e-9, c.text)
+		assert.InDelta(t, c.high, v.high, 1e-9, c.text)
 		if math.IsNaN(c.tolerance) {
-			assert.True(t, math.IsNaN(v.Tolerance), c.text)
+			assert.True(t, math.IsNaN(v.tolerance), c.text)
 		} else {
-			assert.InDelta(t, c.tolerance, v.Tolerance, 1e-9, c.text)
+			assert.InDelta(t, c.tolerance, v.tolerance, 1e-9, c.text)
 		}
 	}
 	for _, c := range []struct{ name, text, why string }{
@@ -87,7 +88,7 @@ func TestQuantitiesWithUnitsAndTolerances(t *testing.T) {
 		{"range", "4 to 0 bar", "below where it begins"}, {"voltage", "230 V ± 1 bar", "unit of the value"},
 		{"voltage", "230 V ± -1", "below zero"}, {"voltage", "NaN V", "no unit"}, {"voltage", "1e99 V", "no figure"}, {"voltage", "", "no value"},
 	} {
-		_, err := Attribute{c.name, c.text}.Read()
+		_, err := Attribute{c.name, c.text}.read()
 		assert.ErrorContains(t, err, c.why, c.text)
 	}
 }
@@ -141,10 +142,10 @@ func TestWhatDiffersAndWhatDoesNot(t *testing.T) {
 		d := difference(Attribute{c.name, c.want}, Attribute{c.name, c.has})
 		assert.Equal(t, c.agrees, d.Agrees(), "%s: %s for %s: %+v", c.name, c.has, c.want, d)
 		assert.Contains(t, d.Why, c.why)
-		assert.LessOrEqual(t, d.Distance, FarthestApart)
+		assert.LessOrEqual(t, d.Distance, farthestApart)
 	}
-	d := Compare([]Attribute{{"thread", "G 1/2"}}, nil)
-	assert.Equal(t, Unstated, d[0].Distance)
+	d := compare([]Attribute{{"thread", "G 1/2"}}, nil)
+	assert.Equal(t, unstated, d[0].Distance)
 }
 
 // A value is like itself, in whatever unit it is written.
@@ -155,4 +156,12 @@ func TestAValueAgreesWithItself(t *testing.T) {
 		a := Attribute{m.name, m.hint}
 		require.Zero(t, difference(a, a).Distance, "%v", a)
 	})
+}
+
+// spelled is a thread in one spelling.
+func spelled(t thread) string {
+	if t.series == metric {
+		return fmt.Sprintf("M%gx%g", t.diameter, t.pitch)
+	}
+	return string(t.series) + " " + t.size
 }

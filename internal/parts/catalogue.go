@@ -17,27 +17,27 @@ import (
 type Column string
 
 const (
-	ColumnNumber      Column = "number"
-	ColumnMaker       Column = "maker"
-	ColumnType        Column = "type"
-	ColumnName        Column = "name"
-	ColumnStatus      Column = "status"
-	ColumnFits        Column = "fits"
-	ColumnAttributes  Column = "attributes"
-	ColumnBy          Column = "superseded-by"
-	ColumnInterchange Column = "interchange"
-	ColumnSafety      Column = "safety"
-	ColumnContains    Column = "contains"
-	ColumnPrice       Column = "price"
-	ColumnSpace       Column = "space"
-	ColumnDate        Column = "date"
-	ColumnSource      Column = "source"
+	columnNumber      Column = "number"
+	columnMaker       Column = "maker"
+	columnType        Column = "type"
+	columnName        Column = "name"
+	columnStatus      Column = "status"
+	columnFits        Column = "fits"
+	columnAttributes  Column = "attributes"
+	columnBy          Column = "superseded-by"
+	columnInterchange Column = "interchange"
+	columnSafety      Column = "safety"
+	columnContains    Column = "contains"
+	columnPrice       Column = "price"
+	columnSpace       Column = "space"
+	columnDate        Column = "date"
+	columnSource      Column = "source"
 )
 
 // Columns returns the columns of a catalogue, in the order in which it is written.
 func Columns() []Column {
-	return []Column{ColumnNumber, ColumnMaker, ColumnType, ColumnName, ColumnStatus, ColumnFits, ColumnAttributes, ColumnBy,
-		ColumnInterchange, ColumnSafety, ColumnContains, ColumnPrice, ColumnSpace, ColumnDate, ColumnSource}
+	return []Column{columnNumber, columnMaker, columnType, columnName, columnStatus, columnFits, columnAttributes, columnBy,
+		columnInterchange, columnSafety, columnContains, columnPrice, columnSpace, columnDate, columnSource}
 }
 
 // Reading says how a file that others wrote is read.
@@ -60,8 +60,8 @@ type Rows struct {
 	strings map[string]string
 }
 
-// ErrHeader is wrapped by errors that say the header makes the file unreadable.
-var ErrHeader = errors.New("the header")
+// errHeader is wrapped by errors that say the header makes the file unreadable.
+var errHeader = errors.New("the header")
 
 // mostCell bounds the length of one cell, in bytes.
 const mostCell = 10_000
@@ -84,10 +84,10 @@ func NewRows(r io.Reader, how Reading) (*Rows, error) {
 	rows.csv.ReuseRecord = true
 	record, err := rows.csv.Read()
 	if err == io.EOF {
-		return nil, fmt.Errorf("%w of %s is missing, the file is empty: begin it with number,maker,type and what else it has", ErrHeader, how.File)
+		return nil, fmt.Errorf("%w of %s is missing, the file is empty: begin it with number,maker,type and what else it has", errHeader, how.File)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("%w of %s cannot be read: %w: mend its quotes", ErrHeader, how.File, err)
+		return nil, fmt.Errorf("%w of %s cannot be read: %w: mend its quotes", errHeader, how.File, err)
 	}
 	return rows, rows.header(record)
 }
@@ -109,7 +109,7 @@ func (r *Rows) header(record []string) error {
 	for _, heading := range headings {
 		c := r.reading.Map[heading]
 		if !slices.Contains(Columns(), c) {
-			return fmt.Errorf("%w: there is no column %q to map %q to: columns are %s", ErrHeader, c, heading, columnNames())
+			return fmt.Errorf("%w: there is no column %q to map %q to: columns are %s", errHeader, c, heading, columnNames())
 		}
 		mapped[foldedHeading(heading)] = c
 	}
@@ -122,21 +122,21 @@ func (r *Rows) header(record []string) error {
 		} else if slices.Contains(Columns(), Column(name)) {
 			c = Column(name)
 		} else if !r.reading.Foreign {
-			return fmt.Errorf("%w of %s has a column %q that is unknown%s: columns are %s", ErrHeader, r.reading.File, strings.TrimSpace(heading), nearestColumn(name), columnNames())
+			return fmt.Errorf("%w of %s has a column %q that is unknown%s: columns are %s", errHeader, r.reading.File, strings.TrimSpace(heading), nearestColumn(name), columnNames())
 		}
 		if c != "" && slices.Contains(r.columns, c) {
-			return fmt.Errorf("%w of %s has the column %s twice, the second time as column %d: keep one", ErrHeader, r.reading.File, c, i+1)
+			return fmt.Errorf("%w of %s has the column %s twice, the second time as column %d: keep one", errHeader, r.reading.File, c, i+1)
 		}
 		r.columns = append(r.columns, c)
 	}
 	for _, heading := range headings {
 		if !found[foldedHeading(heading)] {
-			return fmt.Errorf("%w of %s has no column %q to map: it has %s", ErrHeader, r.reading.File, heading, quotedList(record))
+			return fmt.Errorf("%w of %s has no column %q to map: it has %s", errHeader, r.reading.File, heading, quotedList(record))
 		}
 	}
-	for _, need := range []Column{ColumnNumber, ColumnMaker, ColumnType} {
+	for _, need := range []Column{columnNumber, columnMaker, columnType} {
 		if !slices.Contains(r.columns, need) && r.reading.Defaults[need] == "" {
-			return fmt.Errorf("%w of %s has no column %s: add it, or map one to it; it has %s", ErrHeader, r.reading.File, need, quotedList(record))
+			return fmt.Errorf("%w of %s has no column %s: add it, or map one to it; it has %s", errHeader, r.reading.File, need, quotedList(record))
 		}
 	}
 	return nil

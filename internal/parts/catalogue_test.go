@@ -116,23 +116,23 @@ func TestHeaders(t *testing.T) {
 		{"number,maker,type,number\n", "the column number twice"},
 	} {
 		_, err := NewRows(strings.NewReader(c.text), Reading{File: "list.csv"})
-		require.ErrorIs(t, err, ErrHeader)
+		require.ErrorIs(t, err, errHeader)
 		assert.ErrorContains(t, err, c.says)
 	}
 	rows, err := NewRows(strings.NewReader("\ufeffPart No;Colour;Art\nA-1;red;pump\n"),
-		Reading{Map: map[string]Column{"part no": ColumnNumber, "ART": ColumnType}, Foreign: true, Defaults: map[Column]string{ColumnMaker: "Ferrow"}})
+		Reading{Map: map[string]Column{"part no": columnNumber, "ART": columnType}, Foreign: true, Defaults: map[Column]string{columnMaker: "Ferrow"}})
 	require.NoError(t, err, "a list of others, with semicolons and a byte order mark")
 	p, err := rows.Next()
 	require.NoError(t, err)
 	assert.Equal(t, ferrow("A-1"), p.ID)
-	_, err = NewRows(strings.NewReader("Part No,maker,type\n"), Reading{Map: map[string]Column{"Part Nr": ColumnNumber}, Foreign: true})
+	_, err = NewRows(strings.NewReader("Part No,maker,type\n"), Reading{Map: map[string]Column{"Part Nr": columnNumber}, Foreign: true})
 	assert.ErrorContains(t, err, `no column "Part Nr" to map: it has "Part No"`)
 }
 
 func TestOfTwoMistakesInAMappingTheSameIsToldEveryTime(t *testing.T) {
 	t.Parallel()
 	for range 50 { // a map is ranged over in another order every time
-		_, err := NewRows(strings.NewReader("number,maker,type\n"), Reading{Map: map[string]Column{"c": ColumnNumber, "a": ColumnMaker, "b": ColumnType}})
+		_, err := NewRows(strings.NewReader("number,maker,type\n"), Reading{Map: map[string]Column{"c": columnNumber, "a": columnMaker, "b": columnType}})
 		require.ErrorContains(t, err, `no column "a" to map`)
 		_, err = NewRows(strings.NewReader("number,maker,type\n"), Reading{Map: map[string]Column{"c": "z", "a": "x", "b": "y"}})
 		require.ErrorContains(t, err, `no column "x" to map "a" to`)
@@ -181,7 +181,7 @@ func TestWhatIsWrittenIsReadAsTheSame(t *testing.T) {
 		}
 		if rapid.Bool().Draw(t, "claimed") {
 			it := item("claim")
-			p.Claims = []Claim{{By: IDOf("Lunt", it.Number), Maker: "Lunt", Number: it.Number, Grade: rapid.SampledFrom(Grades()).Draw(t, "grade"), Source: "bench", Both: rapid.Bool().Draw(t, "both")}}
+			p.Claims = []Claim{{By: IDOf("Lunt", it.Number), Maker: "Lunt", Number: it.Number, Grade: rapid.SampledFrom(grades()).Draw(t, "grade"), Source: "bench", Both: rapid.Bool().Draw(t, "both")}}
 		}
 		if rapid.Bool().Draw(t, "kit") {
 			p.Contains = []Item{item("part")}
@@ -201,7 +201,7 @@ func TestWhatIsWrittenIsReadAsTheSame(t *testing.T) {
 		}
 		require.NoError(t, err)
 		require.Equal(t, p.Row(), got.Row())
-		require.True(t, p.Same(got))
+		require.True(t, p.same(got))
 		for i := range got.By {
 			got.By[i].Where = place.Pos{}
 		}
@@ -224,7 +224,7 @@ func FuzzCatalogue(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		rows, err := NewRows(strings.NewReader(text), Reading{File: "list.csv", Foreign: true, Defaults: map[Column]string{ColumnMaker: "Ferrow", ColumnType: "pump"}})
+		rows, err := NewRows(strings.NewReader(text), Reading{File: "list.csv", Foreign: true, Defaults: map[Column]string{columnMaker: "Ferrow", columnType: "pump"}})
 		if err != nil {
 			return
 		}
@@ -253,7 +253,7 @@ func FuzzCatalogue(f *testing.F) {
 			if err != nil {
 				t.Fatalf("%q is not read again: %v", p.Row(), err)
 			}
-			if !p.Same(q) {
+			if !p.same(q) {
 				t.Fatalf("%q became %q", p.Row(), q.Row())
 			}
 		}

@@ -92,8 +92,8 @@ const (
 	approvedWord = "approved"
 )
 
-// ParseFits reads the appliances that a part is for.
-func ParseFits(s string) ([]Fit, error) {
+// parseFits reads the appliances that a part is for.
+func parseFits(s string) ([]Fit, error) {
 	var out []Fit
 	for _, one := range splitList(s) {
 		id, conditions, err := bracketed(one)
@@ -124,15 +124,15 @@ func fitsText(list []Fit) string {
 	out := make([]string, len(list))
 	for i, f := range list {
 		out[i] = f.Appliance
-		if !f.Serials.All() {
+		if !f.Serials.all() {
 			out[i] += " [" + serialWord + f.Serials.String() + "]"
 		}
 	}
 	return strings.Join(out, " "+listSeparator+" ")
 }
 
-// ParseSuccessions reads what replaces a maker's part, in one or more branches.
-func ParseSuccessions(maker, s string) ([]Succession, error) {
+// parseSuccessions reads what replaces a maker's part, in one or more branches.
+func parseSuccessions(maker, s string) ([]Succession, error) {
 	var out []Succession
 	for _, one := range splitList(s) {
 		numbers, conditions, err := bracketed(one)
@@ -163,7 +163,7 @@ func successionsText(list []Succession) string {
 	out := make([]string, len(list))
 	for i, s := range list {
 		var conditions []string
-		if !s.Serials.All() {
+		if !s.Serials.all() {
 			conditions = append(conditions, serialWord+s.Serials.String())
 		}
 		for _, n := range s.Needs {
@@ -181,8 +181,8 @@ func inBrackets(conditions []string) string {
 	return " [" + strings.Join(conditions, "; ") + "]"
 }
 
-// ParseClaims reads what may stand in for a part.
-func ParseClaims(s string) ([]Claim, error) {
+// parseClaims reads what may stand in for a part.
+func parseClaims(s string) ([]Claim, error) {
 	var out []Claim
 	for _, one := range splitList(s) {
 		what, conditions, err := bracketed(one)
@@ -192,7 +192,7 @@ func ParseClaims(s string) ([]Claim, error) {
 		grade, of, ok := strings.Cut(what, " to ")
 		maker, number, named := strings.Cut(of, ":")
 		c := Claim{Grade: Grade(strings.TrimSpace(grade)), Maker: strings.TrimSpace(maker), Number: strings.TrimSpace(number)}
-		if !ok || !named || !slices.Contains(Grades(), c.Grade) {
+		if !ok || !named || !slices.Contains(grades(), c.Grade) {
 			return nil, fmt.Errorf("%q is no claim: write it like identical to MAKER: NUMBER, with one of the grades identical, with-adapter and by-attributes", what)
 		}
 		if c.By = IDOf(c.Maker, c.Number); c.By == "" {

@@ -71,7 +71,7 @@ func (f *follower) follow(item Item, serials Range, path []ID) (*Chain, error) {
 	}
 	path = append(path, p.ID)
 	for _, s := range p.By {
-		common, some := serials.And(s.Serials)
+		common, some := serials.and(s.Serials)
 		if !some || f.serial != "" && !s.Serials.Has(f.serial) {
 			continue
 		}
@@ -142,7 +142,7 @@ func product(sets, others []Set, times int) []Set {
 	var out []Set
 	for _, a := range sets {
 		for _, b := range others {
-			serials, some := a.Serials.And(b.Serials)
+			serials, some := a.Serials.and(b.Serials)
 			if !some || len(out) == mostSets {
 				continue
 			}
@@ -169,28 +169,6 @@ func (s *Set) add(it Ordered) {
 		}
 	}
 	s.Items = append(s.Items, it)
-}
-
-// Reached are the ids of all parts that a chain leads to, the first one included,
-// in the order in which they are met.
-func (c *Chain) Reached() []ID {
-	var out []ID
-	seen := map[ID]bool{}
-	var walk func(*Chain)
-	walk = func(c *Chain) {
-		if seen[c.Part.ID] {
-			return
-		}
-		seen[c.Part.ID] = true
-		out = append(out, c.Part.ID)
-		for _, s := range c.Steps {
-			for _, to := range s.To {
-				walk(to)
-			}
-		}
-	}
-	walk(c)
-	return out
 }
 
 // Older are the parts that a part replaces, those that these replace, and so on:

@@ -44,13 +44,15 @@ func NewVisitWorth(choices int, demands []Demand) *VisitWorth {
 	return w
 }
 
-// Fresh is the same with nothing carried.
-func (w *VisitWorth) Fresh() *VisitWorth {
+// fresh is the same with nothing carried.
+func (w *VisitWorth) fresh() *VisitWorth {
 	out := *w
 	out.counts = make([]int, len(w.counts))
 	out.missing = slices.Clone(w.missing)
 	return &out
 }
+
+func (w *VisitWorth) nothingCarried() tally { return w.fresh() }
 
 // Total is how many call-outs the demands come to.
 func (w *VisitWorth) Total() float64 {
@@ -111,14 +113,14 @@ func (w *VisitWorth) open(choice int) float64 {
 	return sum
 }
 
-// Gain implements Worth.
-func (w *VisitWorth) Gain(choice int) float64 {
+// gain implements tally.
+func (w *VisitWorth) gain(choice int) float64 {
 	n := w.counts[choice]
 	return w.open(choice) * (w.short(choice, n) - w.short(choice, n+1))
 }
 
-// Gains implements Worth.
-func (w *VisitWorth) Gains(choice, most int) []float64 {
+// gains implements tally.
+func (w *VisitWorth) gains(choice, most int) []float64 {
 	open := w.open(choice)
 	out := make([]float64, 0, max(most, 0))
 	for n := w.counts[choice]; len(out) < most; n++ {
@@ -131,12 +133,12 @@ func (w *VisitWorth) Gains(choice, most int) []float64 {
 	return out
 }
 
-// Bound is what no load can be worth more than. What several options close of one
+// bound is what no load can be worth more than. What several options close of one
 // kind of call-out is at most their sum, and at most all of it; so it is at most
 // any mean of the two. With that, the worth is a sum over pieces, for which the best
 // fractional filling of the room is known; the weights of the means are made to give
 // a low bound by subgradient steps.
-func (w *VisitWorth) Bound(choices []Choice, room Room) float64 {
+func (w *VisitWorth) bound(choices []Choice, room Room) float64 {
 	const steps, again = 120, 20
 	type unit struct {
 		choice int
@@ -196,8 +198,8 @@ func (w *VisitWorth) Bound(choices []Choice, room Room) float64 {
 	return best
 }
 
-// Put implements Worth.
-func (w *VisitWorth) Put(choice int) { w.counts[choice]++ }
+// put implements tally.
+func (w *VisitWorth) put(choice int) { w.counts[choice]++ }
 
-// Take implements Worth.
-func (w *VisitWorth) Take(choice int) { w.counts[choice]-- }
+// take implements tally.
+func (w *VisitWorth) take(choice int) { w.counts[choice]-- }

@@ -28,7 +28,7 @@ func TestEveryUnitIsTheOneOfTheTables(t *testing.T) {
 		assert.InEpsilon(t, want, u.factor, 1e-7, name)
 		v, err := parseQuantity("3 " + name)
 		require.NoError(t, err, name)
-		assert.InEpsilon(t, 3*want, v.Low, 1e-7, name)
+		assert.InEpsilon(t, 3*want, v.low, 1e-7, name)
 		assert.Equal(t, u.kind, v.kind, name)
 	}
 	for name := range unitsWritten {
@@ -45,12 +45,12 @@ func TestEverySizeHasThePitchOfItsGroup(t *testing.T) {
 	pitch := map[string]int{"1/16": 28, "1/8": 28, "1/4": 19, "3/8": 19, "1/2": 14, "5/8": 14, "3/4": 14, "7/8": 14,
 		"1": 11, "1 1/4": 11, "1 1/2": 11, "1 3/4": 11, "2": 11}
 	last := 0.0
-	for _, p := range PipeThreads() {
-		assert.Equal(t, pitch[p.Size], p.PerInch, p.Size)
-		assert.Greater(t, p.Diameter, last, "the sizes stand in their order")
-		last = p.Diameter
+	for _, p := range pipeThreads() {
+		assert.Equal(t, pitch[p.size], p.perInch, p.size)
+		assert.Greater(t, p.diameter, last, "the sizes stand in their order")
+		last = p.diameter
 	}
-	assert.Len(t, PipeThreads(), len(pitch))
+	assert.Len(t, pipeThreads(), len(pitch))
 }
 
 func TestAMetricThreadHasADiameterAndAPitchThatCanBe(t *testing.T) {
@@ -58,7 +58,7 @@ func TestAMetricThreadHasADiameterAndAPitchThatCanBe(t *testing.T) {
 	for s, ok := range map[string]bool{
 		"M10x1": true, "M0.5x0.1": true, "M999x99": true, "M1000x1": false, "M10x100": false, "M0x1": false, "M10x0": false, "M10x-1": false, "Mx1": false,
 	} {
-		_, err := ParseThread(s)
+		_, err := parseThread(s)
 		assert.Equal(t, ok, err == nil, s)
 	}
 }
@@ -124,7 +124,7 @@ func TestHowFarTwoValuesAreApart(t *testing.T) {
 		assert.Equal(t, c.distance <= 1, d.Why == "", "%s: %s", c.name, d.Why)
 	}
 	d := difference(Attribute{"length", "130 mm"}, Attribute{"length", "long"})
-	assert.Equal(t, FarthestApart, d.Distance)
+	assert.Equal(t, farthestApart, d.Distance)
 	assert.Contains(t, d.Why, "cannot be read")
 }
 
@@ -185,7 +185,7 @@ func TestTolerancesAreSharesOrFiguresInAUnit(t *testing.T) {
 	} {
 		v, err := parseQuantity(text)
 		require.NoError(t, err, text)
-		assert.InDelta(t, want, v.Tolerance, 1e-12, text)
+		assert.InDelta(t, want, v.tolerance, 1e-12, text)
 	}
 	for text, why := range map[string]string{"3 bar ± x": "no unit", "3 bar ± -10 %": "below zero", "3 bar ± 1 V": "not in the unit", "3 bar ± %": "no figure", "5 to 3 bar": "ends below"} {
 		_, err := parseQuantity(text)
@@ -193,5 +193,5 @@ func TestTolerancesAreSharesOrFiguresInAUnit(t *testing.T) {
 	}
 	v, err := parseQuantity("3 to 3 bar")
 	require.NoError(t, err)
-	assert.False(t, math.IsNaN(v.Low) || v.Low != v.High)
+	assert.False(t, math.IsNaN(v.low) || v.low != v.high)
 }

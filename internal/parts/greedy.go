@@ -11,12 +11,12 @@ import (
 // Fisher 1978, Mathematical Programming 14, 265-294).
 var GreedyShare = 1 - 1/math.E
 
-// Bounder is a Worth that knows better what no load can be worth more than.
-type Bounder interface {
-	Bound(choices []Choice, room Room) float64
+// bounder is a tally that knows better what no load can be worth more than.
+type bounder interface {
+	bound(choices []Choice, room Room) float64
 }
 
-// Greedy fills the room by taking, again and again, the choice that adds most:
+// bounded fills the room by taking, again and again, the choice that adds most:
 // by itself, for its cost, for its space, and for its share of what is left of
 // both; and it looks at each choice alone. The best of these loads comes back.
 // Where only slots bind and each choice takes one, it is worth at least GreedyShare
@@ -25,25 +25,26 @@ type Bounder interface {
 // The bound is the least over the loads that were looked at of their worth with
 // the best fractional filling of the room by what each choice would add to them,
 // of the two limits joined into one by the multiplier that makes it least.
-func Greedy(choices []Choice, room Room, fresh func() Worth) Load {
+func bounded(choices []Choice, room Room, fresh func() tally) Load {
 	bound := upperBound(choices, room, fresh(), make([]int, len(choices)), 0)
-	if b, ok := fresh().(Bounder); ok {
-		bound = min(bound, b.Bound(choices, room))
+	if b, ok := fresh().(bounder); ok {
+		bound = min(bound, b.bound(choices, room))
 	}
-	best := fillings(choices, room, fresh, func(l Load, worth Worth) {
+	best := fillings(choices, room, fresh, func(l Load, worth tally) {
 		bound = min(bound, upperBound(choices, room, worth, l.Counts, l.Worth))
 	})
 	best.Bound = max(bound, best.Worth)
 	return best
 }
 
-// Filled is the load of Greedy without its bound, which takes most of the time.
-func Filled(choices []Choice, room Room, fresh func() Worth) Load {
-	return fillings(choices, room, fresh, func(Load, Worth) {})
+// Filled is a greedy load without a bound of how far it is from the best, which
+// takes most of the time of Best.
+func Filled(choices []Choice, room Room, calls *VisitWorth) Load {
+	return fillings(choices, room, calls.nothingCarried, func(Load, tally) {})
 }
 
 // fillings is the best of the greedy loads; each is shown, with what carries it.
-func fillings(choices []Choice, room Room, fresh func() Worth, show func(Load, Worth)) Load {
+func fillings(choices []Choice, room Room, fresh func() tally, show func(Load, tally)) Load {
 	best := Load{Counts: make([]int, len(choices))}
 	for _, rule := range []func(Choice, Load) float64{
 		func(Choice, Load) float64 { return 1 },
@@ -63,8 +64,8 @@ func fillings(choices []Choice, room Room, fresh func() Worth, show func(Load, W
 	}
 	w := fresh()
 	for i, c := range choices {
-		if g := w.Gain(i); g > best.Worth && c.fits(room, Load{}) && c.Most > 0 {
-			best = Load{Counts: make([]int, len(choices)), Order: []int{i}, Worth: g, Cost: c.Cost, Space: c.Space}
+		if g := w.gain(i); g > best.Worth && c.fits(room, Load{}) && c.Most > 0 {
+			best = Load{Counts: make([]int, len(choices)), order: []int{i}, Worth: g, Cost: c.Cost, Space: c.Space}
 			best.Counts[i] = 1
 		}
 	}
@@ -76,31 +77,31 @@ const mostSwaps = 400
 
 // improved takes one thing out of a load, fills the room again, and keeps that where
 // it is worth more, until nothing helps. Rounds of it begin with what adds least.
-func improved(choices []Choice, room Room, fresh func() Worth, l Load) Load {
+func improved(choices []Choice, room Room, fresh func() tally, l Load) Load {
 	worth := fresh()
-	for _, i := range l.Order {
-		worth.Put(i)
+	for _, i := range l.order {
+		worth.put(i)
 	}
 	fullPrice := func(c Choice, _ Load) float64 { return share(c.Cost, room.Budget) + share(c.Space, room.Slots) }
 	tried := 0
 	for better := true; better; {
 		better = false
-		for at := len(l.Order) - 1; at >= 0 && tried < mostSwaps; at-- {
+		for at := len(l.order) - 1; at >= 0 && tried < mostSwaps; at-- {
 			tried++
-			out := l.Order[at]
-			worth.Take(out)
-			without := Load{Counts: slices.Clone(l.Counts), Order: slices.Delete(slices.Clone(l.Order), at, at+1),
-				Worth: l.Worth - worth.Gain(out), Cost: l.Cost - choices[out].Cost, Space: l.Space - choices[out].Space}
+			out := l.order[at]
+			worth.take(out)
+			without := Load{Counts: slices.Clone(l.Counts), order: slices.Delete(slices.Clone(l.order), at, at+1),
+				Worth: l.Worth - worth.gain(out), Cost: l.Cost - choices[out].Cost, Space: l.Space - choices[out].Space}
 			without.Counts[out]--
 			next := fill(choices, room, worth, fullPrice, without)
 			if next.Worth > float64(l.Worth*(1+slack))+leastGain {
 				l, better = next, true
 				break
 			}
-			for _, i := range next.Order[len(without.Order):] {
-				worth.Take(i)
+			for _, i := range next.order[len(without.order):] {
+				worth.take(i)
 			}
-			worth.Put(out)
+			worth.put(out)
 		}
 	}
 	return l
@@ -146,17 +147,17 @@ func (q *queue) Pop() any {
 
 const leastGain = 1e-12
 
-func greedy(choices []Choice, room Room, worth Worth, price func(Choice, Load) float64) Load {
+func greedy(choices []Choice, room Room, worth tally, price func(Choice, Load) float64) Load {
 	return fill(choices, room, worth, price, Load{Counts: make([]int, len(choices))})
 }
 
 // fill adds to a load, which is what the worth carries, as long as something fits.
-func fill(choices []Choice, room Room, worth Worth, price func(Choice, Load) float64, l Load) Load {
+func fill(choices []Choice, room Room, worth tally, price func(Choice, Load) float64, l Load) Load {
 	density := func(gain float64, c Choice) float64 { return gain / max(price(c, l), 1e-9) }
 	q := make(queue, 0, len(choices))
 	for i, c := range choices {
 		if c.Most > l.Counts[i] && c.fits(room, l) {
-			g := worth.Gain(i)
+			g := worth.gain(i)
 			q = append(q, waiting{i, density(g, c), g, 0})
 		}
 	}
@@ -168,7 +169,7 @@ func fill(choices []Choice, room Room, worth Worth, price func(Choice, Load) flo
 			continue
 		}
 		if w.at < taken {
-			w.gain, w.at = worth.Gain(w.choice), taken
+			w.gain, w.at = worth.gain(w.choice), taken
 			w.density = density(w.gain, c)
 			if w.gain > leastGain {
 				heap.Push(&q, w)
@@ -178,14 +179,14 @@ func fill(choices []Choice, room Room, worth Worth, price func(Choice, Load) flo
 		if w.gain <= leastGain {
 			continue
 		}
-		worth.Put(w.choice)
+		worth.put(w.choice)
 		l.Counts[w.choice]++
-		l.Order = append(l.Order, w.choice)
+		l.order = append(l.order, w.choice)
 		l.Worth += w.gain
 		l.Cost += c.Cost
 		l.Space += c.Space
 		taken++
-		w.gain, w.at = worth.Gain(w.choice), taken
+		w.gain, w.at = worth.gain(w.choice), taken
 		w.density = density(w.gain, c)
 		heap.Push(&q, w)
 	}

@@ -66,7 +66,7 @@ func Interchange(look Lookup, of *Part) ([]Substitute, error) {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Substitute) int {
-		return cmp.Or(refusedLast(a, b), cmp.Compare(slices.Index(Grades(), a.Grade), slices.Index(Grades(), b.Grade)),
+		return cmp.Or(refusedLast(a, b), cmp.Compare(slices.Index(grades(), a.Grade), slices.Index(grades(), b.Grade)),
 			cmp.Compare(len(a.Claims), len(b.Claims)), cmp.Compare(a.Distance, b.Distance), cmp.Compare(a.Part.ID, b.Part.ID))
 	})
 	return out, nil
@@ -90,7 +90,7 @@ func allAgree(list []Difference) bool {
 func (s Substitute) Agrees() bool { return allAgree(s.Differences) }
 
 func differences(of, p *Part) ([]Difference, float64) {
-	list := Compare(of.Attributes, p.Attributes)
+	list := compare(of.Attributes, p.Attributes)
 	sum := 0.0
 	for _, d := range list {
 		sum += d.Distance

@@ -99,7 +99,7 @@ func TestAListCannotTakeSafetyAway(t *testing.T) {
 	assert.Equal(t, Gas, p.Class())
 	p = Part{Type: "gas-valve", Safety: Relief}
 	assert.Equal(t, Gas, p.Class())
-	for _, s := range Safeties() {
+	for _, s := range safeties() {
 		assert.NotContains(t, refusal(s), "(): ")
 		assert.NotContains(t, refusal(s), ":  ")
 	}

@@ -86,7 +86,7 @@ func TestSerialNumbersCompareAsOnPlates(t *testing.T) {
 		{"999", "1000", -1}, {"1000", "999", 1}, {"0999", "999", 0}, {"12-034", "12034", 0},
 		{"A900", "B100", -1}, {"a900", "A900", 0}, {"A9", "A10", -1}, {"", "1", -1},
 	} {
-		assert.Equal(t, c.want, Serial(c.a).Compare(Serial(c.b)), "%q %q", c.a, c.b)
+		assert.Equal(t, c.want, Serial(c.a).compare(Serial(c.b)), "%q %q", c.a, c.b)
 	}
 }
 
@@ -100,9 +100,9 @@ func TestRangesOfSerialNumbers(t *testing.T) {
 	open, err := ParseRange("2000..")
 	require.NoError(t, err)
 	assert.True(t, open.Has("123456"))
-	_, some := r.And(open)
+	_, some := r.and(open)
 	assert.False(t, some)
-	common, some := r.And(Range{From: "1500"})
+	common, some := r.and(Range{From: "1500"})
 	assert.True(t, some)
 	assert.Equal(t, "1500..1999", common.String())
 	assert.True(t, Range{}.Has("7"))

@@ -88,11 +88,11 @@ const (
 	ByAttributes Grade = "by-attributes"
 )
 
-// Grades returns the valid values, the strongest first.
-func Grades() []Grade { return []Grade{Identical, WithAdapter, ByAttributes} }
+// grades returns the valid values, the strongest first.
+func grades() []Grade { return []Grade{Identical, WithAdapter, ByAttributes} }
 
 func (g Grade) weaker(o Grade) Grade {
-	if slices.Index(Grades(), o) > slices.Index(Grades(), g) {
+	if slices.Index(grades(), o) > slices.Index(grades(), g) {
 		return o
 	}
 	return g

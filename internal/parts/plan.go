@@ -14,17 +14,17 @@ type Choice struct {
 	Most  int     // how many can be carried at the most
 }
 
-// Worth is what a load is worth. It has to grow with every choice, and the less by
+// tally is what a load is worth. It has to grow with every choice, and the less by
 // a further one the more is carried already (it is monotone and submodular).
-type Worth interface {
-	// Gain is what one more of a choice would add to what is carried now.
-	Gain(choice int) float64
-	// Gains are what the next ones would add, one after the other, if nothing else
+type tally interface {
+	// gain is what one more of a choice would add to what is carried now.
+	gain(choice int) float64
+	// gains are what the next ones would add, one after the other, if nothing else
 	// were added; none of them above the one before.
-	Gains(choice, most int) []float64
-	// Put carries one more of a choice, Take one less.
-	Put(choice int)
-	Take(choice int)
+	gains(choice, most int) []float64
+	// put carries one more of a choice, take one less.
+	put(choice int)
+	take(choice int)
 }
 
 // Room is what a van has room for.
@@ -36,7 +36,7 @@ type Room struct {
 // Load is what is carried.
 type Load struct {
 	Counts []int // of each choice
-	Order  []int // the choices in the order in which they were taken
+	order  []int // the choices in the order in which they were taken
 	Worth  float64
 	Cost   float64
 	Space  float64
@@ -44,8 +44,8 @@ type Load struct {
 	Bound float64
 	// Exact says that no load is worth more than this one.
 	Exact bool
-	// Nodes is how many loads the exact search looked at.
-	Nodes int
+	// nodes is how many loads the exact search looked at.
+	nodes int
 }
 
 // Gap is by what share of the bound a load falls short of it; 0 for an exact one.
@@ -65,21 +65,21 @@ const mostOfChoice = 64
 // upperBound is what no load can be worth more than, from what one load is worth
 // and what each choice would add to it: that of an optimal load is at most that of
 // this one and all the additions of what is in the other.
-func upperBound(choices []Choice, room Room, worth Worth, counts []int, base float64) float64 {
+func upperBound(choices []Choice, room Room, worth tally, counts []int, base float64) float64 {
 	var pieces []piece
 	for i, c := range choices {
 		if !c.fits(room, Load{}) {
 			continue
 		}
 		left := min(c.Most-counts[i], mostOfChoice)
-		for _, g := range worth.Gains(i, left) {
+		for _, g := range worth.gains(i, left) {
 			if g <= leastGain {
 				break
 			}
 			pieces = append(pieces, piece{g, share(c.Cost, room.Budget), share(c.Space, room.Slots)})
 		}
 		if left == mostOfChoice { // there may be more, each adding as much as the last
-			g := worth.Gains(i, left)
+			g := worth.gains(i, left)
 			if last := g[len(g)-1]; last > leastGain {
 				pieces = append(pieces, piece{last * float64(c.Most-counts[i]-left), 0, 0})
 			}
@@ -155,17 +155,24 @@ func joined(pieces []piece, part float64, taken func(piece int, share float64)) 
 	return sum
 }
 
-// FewChoices is how many choices are few enough to look for the best load.
-const FewChoices = 80
+// fewChoices is how many choices are few enough to look for the best load.
+const fewChoices = 80
 
-// Best makes a greedy load better by exchanges, and of few choices looks for the best
-// one by branch and bound. It is exact if it ends within a number of nodes; else it is the best load found and
-// the bound of Greedy. It ends early, in the same way, when the context does.
-func Best(ctx context.Context, choices []Choice, room Room, fresh func() Worth, nodes int) Load {
-	greedy := Greedy(choices, room, fresh)
+// Best looks for the load that closes the most call-outs. It makes a greedy load
+// better by exchanges, and of few choices looks for the best one by branch and bound.
+// It is exact if that ends within a number of nodes; else it is the best load found
+// and the bound of the greedy one. It ends early, in the same way, when the context
+// does.
+func Best(ctx context.Context, choices []Choice, room Room, calls *VisitWorth, nodes int) Load {
+	return searched(ctx, choices, room, calls.nothingCarried, nodes)
+}
+
+// searched is Best for any worth; fresh is that of nothing carried.
+func searched(ctx context.Context, choices []Choice, room Room, fresh func() tally, nodes int) Load {
+	greedy := bounded(choices, room, fresh)
 	best := improved(choices, room, fresh, greedy)
 	best.Bound = max(greedy.Bound, best.Worth)
-	if len(choices) > FewChoices {
+	if len(choices) > fewChoices {
 		return best
 	}
 	s := search{choices: choices, room: room, worth: fresh(), best: best, left: nodes}
@@ -174,7 +181,7 @@ func Best(ctx context.Context, choices []Choice, room Room, fresh func() Worth, 
 	_, s.part = fractional(s.pieces(0))
 	s.branch(ctx, 0)
 	out := s.best
-	out.Nodes = nodes - s.left
+	out.nodes = nodes - s.left
 	if s.left > 0 && ctx.Err() == nil {
 		out.Exact, out.Bound = true, out.Worth
 	} else {
@@ -186,7 +193,7 @@ func Best(ctx context.Context, choices []Choice, room Room, fresh func() Worth, 
 type search struct {
 	choices []Choice
 	room    Room
-	worth   Worth
+	worth   tally
 	order   []int
 	now     Load
 	best    Load
@@ -195,12 +202,12 @@ type search struct {
 }
 
 // densest are the choices by what the first of them adds for its room.
-func densest(choices []Choice, room Room, worth Worth) []int {
+func densest(choices []Choice, room Room, worth tally) []int {
 	order := make([]int, len(choices))
 	density := make([]float64, len(choices))
 	for i, c := range choices {
 		order[i] = i
-		density[i] = worth.Gain(i) / max(share(c.Cost, room.Budget)+share(c.Space, room.Slots), 1e-9)
+		density[i] = worth.gain(i) / max(share(c.Cost, room.Budget)+share(c.Space, room.Slots), 1e-9)
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(density[b], density[a]) })
 	return order
@@ -214,7 +221,7 @@ func (s *search) branch(ctx context.Context, from int) {
 	}
 	if s.now.Worth > s.best.Worth+leastGain {
 		s.best = s.now
-		s.best.Counts, s.best.Order = slices.Clone(s.now.Counts), slices.Clone(s.now.Order)
+		s.best.Counts, s.best.order = slices.Clone(s.now.Counts), slices.Clone(s.now.order)
 	}
 	if from == len(s.order) || s.now.Worth+s.rest(from) <= float64(s.best.Worth*(1+slack))+leastGain {
 		return
@@ -224,13 +231,13 @@ func (s *search) branch(ctx context.Context, from int) {
 	before := s.now
 	put := 0
 	for put < c.Most && c.fits(s.room, s.now) {
-		g := s.worth.Gain(i)
+		g := s.worth.gain(i)
 		if g <= leastGain {
 			break
 		}
-		s.worth.Put(i)
+		s.worth.put(i)
 		s.now.Counts[i]++
-		s.now.Order = append(s.now.Order, i)
+		s.now.order = append(s.now.order, i)
 		s.now.Worth += g
 		s.now.Cost += c.Cost
 		s.now.Space += c.Space
@@ -241,11 +248,11 @@ func (s *search) branch(ctx context.Context, from int) {
 		if s.left <= 0 {
 			break
 		}
-		s.worth.Take(i)
-		g := s.worth.Gain(i)
+		s.worth.take(i)
+		g := s.worth.gain(i)
 		put--
 		s.now.Counts[i]--
-		s.now.Order = s.now.Order[:len(s.now.Order)-1]
+		s.now.order = s.now.order[:len(s.now.order)-1]
 		s.now.Worth -= g
 		s.now.Cost -= c.Cost
 		s.now.Space -= c.Space
@@ -253,7 +260,7 @@ func (s *search) branch(ctx context.Context, from int) {
 	if s.left <= 0 {
 		return
 	}
-	s.now.Worth, s.now.Cost, s.now.Space, s.now.Order = before.Worth, before.Cost, before.Space, before.Order
+	s.now.Worth, s.now.Cost, s.now.Space, s.now.order = before.Worth, before.Cost, before.Space, before.order
 	s.branch(ctx, from+1)
 }
 
@@ -268,7 +275,7 @@ func (s *search) pieces(from int) []piece {
 		if !c.fits(s.room, s.now) {
 			continue
 		}
-		for _, g := range s.worth.Gains(i, min(c.Most, mostOfChoice)) {
+		for _, g := range s.worth.gains(i, min(c.Most, mostOfChoice)) {
 			if g <= leastGain {
 				break
 			}

@@ -14,16 +14,16 @@ import (
 // sumWorth is worth the sum of what is carried, as in a knapsack problem.
 type sumWorth struct{ profit []float64 }
 
-func (w sumWorth) Gain(i int) float64 { return w.profit[i] }
-func (w sumWorth) Gains(i, most int) []float64 {
+func (w sumWorth) gain(i int) float64 { return w.profit[i] }
+func (w sumWorth) gains(i, most int) []float64 {
 	out := make([]float64, max(0, most))
 	for k := range out {
 		out[k] = w.profit[i]
 	}
 	return out
 }
-func (w sumWorth) Put(int)  {}
-func (w sumWorth) Take(int) {}
+func (w sumWorth) put(int)  {}
+func (w sumWorth) take(int) {}
 
 // Published knapsack problems with their optima.
 func TestPublishedKnapsackProblems(t *testing.T) {
@@ -71,11 +71,11 @@ func TestPublishedKnapsackProblems(t *testing.T) {
 				}
 			}
 			room := Room{c.limit, c.secondLimit}
-			l := Best(t.Context(), choices, room, func() Worth { return sumWorth{c.profit} }, 5_000_000)
+			l := searched(t.Context(), choices, room, func() tally { return sumWorth{c.profit} }, 5_000_000)
 			assert.True(t, l.Exact, "it ends")
 			assert.InDelta(t, c.optimum, l.Worth, 1e-6, "as %s says", c.source)
 			assert.LessOrEqual(t, l.Cost, c.limit)
-			g := Greedy(choices, room, func() Worth { return sumWorth{c.profit} })
+			g := bounded(choices, room, func() tally { return sumWorth{c.profit} })
 			assert.LessOrEqual(t, g.Worth, c.optimum+1e-6)
 			assert.GreaterOrEqual(t, g.Bound, c.optimum-1e-6)
 		})
@@ -105,7 +105,7 @@ func coverage(t *rapid.T, most int) ([]Choice, []Demand) {
 }
 
 // exhaustive is the worth of the best of all loads.
-func exhaustive(choices []Choice, room Room, fresh func() Worth) float64 {
+func exhaustive(choices []Choice, room Room, fresh func() tally) float64 {
 	w := fresh()
 	best := 0.0
 	var try func(i int, worth float64, l Load)
@@ -121,14 +121,14 @@ func exhaustive(choices []Choice, room Room, fresh func() Worth) float64 {
 			if put == c.Most || !c.fits(room, l) {
 				break
 			}
-			worth += w.Gain(i)
-			w.Put(i)
+			worth += w.gain(i)
+			w.put(i)
 			put++
 			l.Cost += c.Cost
 			l.Space += c.Space
 		}
 		for range put {
-			w.Take(i)
+			w.take(i)
 		}
 	}
 	try(0, 0, Load{})
@@ -141,18 +141,18 @@ func TestPlansAgainstAllPlans(t *testing.T) {
 		choices, demands := coverage(t, 7)
 		room := Room{float64(rapid.IntRange(0, 30).Draw(t, "budget")), float64(rapid.IntRange(0, 12).Draw(t, "slots"))}
 		worth := NewVisitWorth(len(choices), demands)
-		fresh := func() Worth { return worth.Fresh() }
+		fresh := worth.nothingCarried
 		want := exhaustive(choices, room, fresh)
-		g := Greedy(choices, room, fresh)
+		g := bounded(choices, room, fresh)
 		require.LessOrEqual(t, g.Worth, want+1e-9)
 		require.GreaterOrEqual(t, g.Bound, want-1e-9, "no load is worth more than the bound")
 		require.LessOrEqual(t, g.Cost, room.Budget+1e-6)
 		require.LessOrEqual(t, g.Space, room.Slots+1e-6)
-		short := Best(t.Context(), choices, room, fresh, 1)
+		short := searched(t.Context(), choices, room, fresh, 1)
 		require.LessOrEqual(t, short.Worth, want+1e-9)
 		require.GreaterOrEqual(t, short.Bound, want-1e-9, "also where the search ends early")
 		require.GreaterOrEqual(t, short.Worth, g.Worth-1e-9, "exchanges only help")
-		l := Best(t.Context(), choices, room, fresh, 1_000_000)
+		l := searched(t.Context(), choices, room, fresh, 1_000_000)
 		require.True(t, l.Exact)
 		require.InDelta(t, want, l.Worth, 1e-9)
 	})
@@ -170,7 +170,7 @@ func TestGreedyPlansKeepTheirGuarantee(t *testing.T) {
 		}
 		room := Room{1, float64(rapid.IntRange(1, 6).Draw(t, "slots"))}
 		worth := NewVisitWorth(len(choices), demands)
-		fresh := func() Worth { return worth.Fresh() }
+		fresh := worth.nothingCarried
 		want := exhaustive(choices, room, fresh)
 		l := greedy(choices, room, fresh(), func(Choice, Load) float64 { return 1 })
 		require.GreaterOrEqual(t, l.Worth, GreedyShare*want-1e-9)
@@ -182,17 +182,17 @@ func TestTheWorthOfALoadIsMonotoneAndSubmodular(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		choices, demands := coverage(t, 6)
-		w := NewVisitWorth(len(choices), demands).Fresh()
+		w := NewVisitWorth(len(choices), demands).fresh()
 		asked := rapid.IntRange(0, len(choices)-1).Draw(t, "asked")
-		last := w.Gain(asked)
+		last := w.gain(asked)
 		total := 0.0
 		for range rapid.IntRange(1, 12).Draw(t, "steps") {
 			put := rapid.IntRange(0, len(choices)-1).Draw(t, "put")
-			g := w.Gain(put)
+			g := w.gain(put)
 			require.GreaterOrEqual(t, g, 0.0)
 			total += g
-			w.Put(put)
-			now := w.Gain(asked)
+			w.put(put)
+			now := w.gain(asked)
 			require.LessOrEqual(t, now, last+1e-12)
 			last = now
 		}
@@ -252,8 +252,8 @@ func TestOneOptionIsExact(t *testing.T) {
 	w := NewVisitWorth(1, []Demand{{Rate: mean, Options: []int{0}}})
 	sum := 0.0
 	for range carried {
-		sum += w.Gain(0)
-		w.Put(0)
+		sum += w.gain(0)
+		w.put(0)
 	}
 	want, p := 0.0, math.Exp(-mean)
 	for n := range 60 {

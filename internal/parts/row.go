@@ -156,7 +156,7 @@ const (
 
 func (r *Rows) set(p *Part, c Column, text string) (err error) {
 	switch c {
-	case ColumnNumber:
+	case columnNumber:
 		p.Number = strings.Clone(text)
 		if KeyOf(text) == "" {
 			return fmt.Errorf("%q is no part number: it has no letter or digit", text)
@@ -164,7 +164,7 @@ func (r *Rows) set(p *Part, c Column, text string) (err error) {
 		if strings.ContainsAny(text, "|[]:;") || strings.Contains(text, andSeparator) || counted.MatchString(text) {
 			return fmt.Errorf("%q holds a character that stands between numbers in other columns: leave out | [ ] : ; and +", text)
 		}
-	case ColumnMaker:
+	case columnMaker:
 		p.Maker = r.shared(text)
 		if p.ID = IDOf(text, p.Number); p.ID == "" {
 			return errors.New("it is empty: name the maker")
@@ -172,56 +172,56 @@ func (r *Rows) set(p *Part, c Column, text string) (err error) {
 		if strings.ContainsAny(text, "|[]:;") {
 			return fmt.Errorf("%q holds a character that stands between numbers in other columns: leave out | [ ] : and ;", text)
 		}
-	case ColumnType:
+	case columnType:
 		p.Type = r.shared(text)
 		if !applianceID.MatchString(text) {
 			return fmt.Errorf("%q is no id of a component: `kg list components` names them", text)
 		}
-	case ColumnName:
+	case columnName:
 		p.Name = r.shared(text)
-	case ColumnStatus:
+	case columnStatus:
 		p.Status = Status(strings.ToLower(text))
 		if p.Status != "" && !slices.Contains(Statuses(), p.Status) {
 			return fmt.Errorf("it cannot be %q: choose from current, superseded, withdrawn", text)
 		}
-	case ColumnFits:
-		p.Fits, err = ParseFits(text)
+	case columnFits:
+		p.Fits, err = parseFits(text)
 		for i := range p.Fits {
 			p.Fits[i].Appliance = r.shared(p.Fits[i].Appliance)
 		}
-	case ColumnAttributes:
-		p.Attributes, err = ParseAttributes(text)
+	case columnAttributes:
+		p.Attributes, err = parseAttributes(text)
 		for i := range p.Attributes {
 			p.Attributes[i] = Attribute{r.shared(p.Attributes[i].Name), r.shared(p.Attributes[i].Text)}
 		}
-	case ColumnBy:
-		p.By, err = ParseSuccessions(p.Maker, text)
+	case columnBy:
+		p.By, err = parseSuccessions(p.Maker, text)
 		if len(p.By) > 0 && p.Status == "" {
 			p.Status = Superseded
 		}
-	case ColumnInterchange:
-		p.Claims, err = ParseClaims(text)
-	case ColumnSafety:
+	case columnInterchange:
+		p.Claims, err = parseClaims(text)
+	case columnSafety:
 		p.Safety = Safety(strings.ToLower(text))
-		if p.Safety != NoSafety && !slices.Contains(Safeties(), p.Safety) {
+		if p.Safety != NoSafety && !slices.Contains(safeties(), p.Safety) {
 			return fmt.Errorf("it cannot be %q: choose from gas, relief, temperature-limit, combustion, pressure-sensing", text)
 		}
-	case ColumnContains:
+	case columnContains:
 		if text != "" {
 			p.Contains, err = items(p.Maker, text)
 		}
-	case ColumnPrice:
+	case columnPrice:
 		p.Price, err = wholeNumber(text, dearestPart, "minutes of paid work")
-	case ColumnSpace:
+	case columnSpace:
 		p.Space, err = wholeNumber(text, largestPart, "slots")
-	case ColumnDate:
+	case columnDate:
 		if text != "" {
 			if _, err := time.Parse(time.DateOnly, text); err != nil {
 				return fmt.Errorf("%q is no date: write it like 2026-01-31", text)
 			}
 		}
 		p.Date = r.shared(text)
-	case ColumnSource:
+	case columnSource:
 		p.Source = r.shared(text)
 	}
 	return err
@@ -267,9 +267,9 @@ func Header() []string {
 	return out
 }
 
-// Same reports whether two parts say the same, wherever they are written and
+// same reports whether two parts say the same, wherever they are written and
 // whatever the date of their lists.
-func (p *Part) Same(o *Part) bool {
+func (p *Part) same(o *Part) bool {
 	a, b := *p, *o
 	a.Date, b.Date, a.Number, b.Number = "", "", string(a.ID), string(b.ID)
 	return slices.Equal(a.Row(), b.Row())

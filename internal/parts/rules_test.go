@@ -144,7 +144,7 @@ func TestTheLimitOfStepsIsExact(t *testing.T) {
 	require.NoError(t, err)
 	assert.Len(t, c.Steps, 9_999)
 	assert.Len(t, c.Today(), 64, "as many ways are told apart")
-	assert.Len(t, c.Reached(), 10_000)
+	assert.Len(t, reached(c), 10_000)
 	_, err = Follow(branching(10_000), "ferrow/A1", "")
 	assert.ErrorContains(t, err, "more than 10000 steps")
 }
@@ -172,14 +172,14 @@ A-5,Ferrow,pump,
 func TestNoMoreIsCarriedThanThereIs(t *testing.T) {
 	t.Parallel()
 	profit := []float64{100, 5, 3}
-	fresh := func() Worth { return sumWorth{profit} }
+	fresh := func() tally { return sumWorth{profit} }
 	choices := []Choice{{Cost: 1, Space: 1, Most: 0}, {Cost: 1, Space: 1, Most: 2}, {Cost: 1, Space: 1, Most: 1}}
-	for _, l := range []Load{Greedy(choices, Room{10, 10}, fresh), Filled(choices, Room{10, 10}, fresh), Best(t.Context(), choices, Room{10, 10}, fresh, 1000)} {
+	for _, l := range []Load{bounded(choices, Room{10, 10}, fresh), fillings(choices, Room{10, 10}, fresh, func(Load, tally) {}), searched(t.Context(), choices, Room{10, 10}, fresh, 1000)} {
 		assert.Equal(t, []int{0, 2, 1}, l.Counts)
 		assert.InDelta(t, 13, l.Worth, 1e-12)
 		assert.InDelta(t, 3, l.Cost, 1e-12)
 		assert.InDelta(t, 3, l.Space, 1e-12)
-		assert.Len(t, l.Order, 3)
+		assert.Len(t, l.order, 3)
 	}
 }
 
@@ -189,11 +189,11 @@ func TestNoMoreIsCarriedThanThereIs(t *testing.T) {
 func TestAnExchangeMakesALoadBetter(t *testing.T) {
 	t.Parallel()
 	profit := []float64{12, 9, 5, 8}
-	fresh := func() Worth { return sumWorth{profit} }
+	fresh := func() tally { return sumWorth{profit} }
 	choices := []Choice{{Cost: 7, Most: 1}, {Cost: 6, Most: 1}, {Cost: 4, Most: 1}, {Cost: 4, Most: 1}}
 	room := Room{14, 1}
-	first := Greedy(choices, room, fresh)
-	require.Equal(t, []int{0, 1}, first.Order)
+	first := bounded(choices, room, fresh)
+	require.Equal(t, []int{0, 1}, first.order)
 	assert.InDelta(t, 21, first.Worth, 1e-12)
 	better := improved(choices, room, fresh, first)
 	assert.Equal(t, []int{0, 1, 1, 1}, better.Counts)
@@ -208,14 +208,14 @@ func TestTheFiguresOfALoadAreThoseOfWhatItCarries(t *testing.T) {
 		choices, demands := coverage(t, 6)
 		room := Room{float64(rapid.IntRange(0, 30).Draw(t, "budget")), float64(rapid.IntRange(0, 12).Draw(t, "slots"))}
 		worth := NewVisitWorth(len(choices), demands)
-		fresh := func() Worth { return worth.Fresh() }
-		for _, l := range []Load{Greedy(choices, room, fresh), Filled(choices, room, fresh), Best(context.Background(), choices, room, fresh, 5), Best(context.Background(), choices, room, fresh, 100_000)} {
+		fresh := worth.nothingCarried
+		for _, l := range []Load{bounded(choices, room, fresh), fillings(choices, room, fresh, func(Load, tally) {}), searched(context.Background(), choices, room, fresh, 5), searched(context.Background(), choices, room, fresh, 100_000)} {
 			w := fresh()
 			sum, cost, space := 0.0, 0.0, 0.0
 			counts := make([]int, len(choices))
-			for _, i := range l.Order {
-				sum += w.Gain(i)
-				w.Put(i)
+			for _, i := range l.order {
+				sum += w.gain(i)
+				w.put(i)
 				counts[i]++
 				cost += choices[i].Cost
 				space += choices[i].Space
@@ -243,18 +243,18 @@ func TestTheBoundCountsACallOnce(t *testing.T) {
 	const rate = 2.0
 	choices := slices.Repeat([]Choice{{Cost: 1, Space: 1, Most: 8}}, 3)
 	w := NewVisitWorth(3, []Demand{{Rate: rate, Options: []int{0, 1, 2}}})
-	got := w.Bound(choices, Room{100, 100})
+	got := w.bound(choices, Room{100, 100})
 	assert.GreaterOrEqual(t, got, rate-1e-3, "24 parts close all but a few")
 	assert.LessOrEqual(t, got, 1.1*rate)
 	// With one option for each there is nothing to count twice: it is the sum of what is
 	// closed, as far as the room goes.
 	one := NewVisitWorth(2, []Demand{{Rate: rate, Options: []int{0}}, {Rate: rate, Options: []int{1}}})
 	closed := 1 - math.Exp(-rate) // E[min(N, 1)] = 1 - P(0)
-	two := one.Bound([]Choice{{Cost: 1, Space: 1, Most: 1}, {Cost: 1, Space: 1, Most: 1}}, Room{100, 1})
+	two := one.bound([]Choice{{Cost: 1, Space: 1, Most: 1}, {Cost: 1, Space: 1, Most: 1}}, Room{100, 1})
 	assert.InDelta(t, closed, two, 1e-6, "room for one of the two")
-	both := one.Bound([]Choice{{Cost: 1, Space: 1, Most: 1}, {Cost: 1, Space: 1, Most: 1}}, Room{100, 2})
+	both := one.bound([]Choice{{Cost: 1, Space: 1, Most: 1}, {Cost: 1, Space: 1, Most: 1}}, Room{100, 2})
 	assert.InDelta(t, 2*closed, both, 1e-6)
-	assert.Zero(t, one.Bound([]Choice{{Cost: 200, Most: 1}, {Space: 200, Most: 1}}, Room{100, 2}), "nothing fits")
+	assert.Zero(t, one.bound([]Choice{{Cost: 200, Most: 1}, {Space: 200, Most: 1}}, Room{100, 2}), "nothing fits")
 }
 
 // Tails of Poisson's distribution are 1 less what is below, also far out, where the
@@ -285,21 +285,21 @@ func TestAChoiceClosesWhatOthersLeaveOpen(t *testing.T) {
 	w := NewVisitWorth(2, []Demand{{Rate: 1, Options: []int{0, 1}}, {Rate: 3, Options: []int{0}}})
 	assert.InDelta(t, 4, w.Total(), 1e-12)
 	share := func(mean float64) float64 { return (1 - math.Exp(-mean)) / mean } // one of a mean of calls
-	assert.InDelta(t, 4*share(4), w.Gain(0), 1e-12)
-	assert.InDelta(t, share(1), w.Gain(1), 1e-12)
-	w.Put(0)
-	assert.InDelta(t, (1-share(4))*share(1), w.Gain(1), 1e-12)
-	assert.InDelta(t, 4*share(4), NewVisitWorth(2, w.demands).Fresh().Gain(0), 1e-12)
-	gains := w.Gains(0, 3)
+	assert.InDelta(t, 4*share(4), w.gain(0), 1e-12)
+	assert.InDelta(t, share(1), w.gain(1), 1e-12)
+	w.put(0)
+	assert.InDelta(t, (1-share(4))*share(1), w.gain(1), 1e-12)
+	assert.InDelta(t, 4*share(4), NewVisitWorth(2, w.demands).fresh().gain(0), 1e-12)
+	gains := w.gains(0, 3)
 	require.Len(t, gains, 3)
 	for _, g := range gains {
-		assert.InDelta(t, g, w.Gain(0), 1e-12)
-		w.Put(0)
+		assert.InDelta(t, g, w.gain(0), 1e-12)
+		w.put(0)
 	}
 	for range 4 {
-		w.Take(0)
+		w.take(0)
 	}
-	assert.InDelta(t, share(1), w.Gain(1), 1e-12, "what is taken out closes nothing")
-	assert.Empty(t, w.Gains(0, 0))
-	assert.Empty(t, w.Gains(0, -2))
+	assert.InDelta(t, share(1), w.gain(1), 1e-12, "what is taken out closes nothing")
+	assert.Empty(t, w.gains(0, 0))
+	assert.Empty(t, w.gains(0, -2))
 }

@@ -15,8 +15,8 @@ const (
 	PressureSensing  Safety = "pressure-sensing"
 )
 
-// Safeties returns the classes of parts that keep people safe.
-func Safeties() []Safety {
+// safeties returns the classes of parts that keep people safe.
+func safeties() []Safety {
 	return []Safety{Gas, Relief, TemperatureLimit, Combustion, PressureSensing}
 }
 

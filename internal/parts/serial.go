@@ -15,8 +15,8 @@ type Serial string
 // plain is a serial without what does not count.
 func (s Serial) plain() string { return string(KeyOf(string(s))) }
 
-// Compare is negative if s comes before t, 0 if they are the same, else positive.
-func (s Serial) Compare(t Serial) int {
+// compare is negative if s comes before t, 0 if they are the same, else positive.
+func (s Serial) compare(t Serial) int {
 	a, b := []rune(s.plain()), []rune(t.plain())
 	for len(a) > 0 && len(b) > 0 {
 		x, y := run(a), run(b)
@@ -58,7 +58,7 @@ func ParseRange(s string) (Range, error) {
 		return Range{}, fmt.Errorf("%q is no range of serial numbers: write it like 1000..1999, 1000.. or ..1999", strings.TrimSpace(s))
 	case r.From.plain() == "" && r.From != "" || r.To.plain() == "" && r.To != "" || r == Range{}:
 		return Range{}, fmt.Errorf("%q has no serial number: write it like 1000..1999, 1000.. or ..1999", strings.TrimSpace(s))
-	case r.From != "" && r.To != "" && r.From.Compare(r.To) > 0:
+	case r.From != "" && r.To != "" && r.From.compare(r.To) > 0:
 		return Range{}, fmt.Errorf("%q ends before it begins: turn it round", strings.TrimSpace(s))
 	case strings.Contains(string(r.To), upTo):
 		return Range{}, fmt.Errorf("%q has more than one %q: write two branches", strings.TrimSpace(s), upTo)
@@ -67,27 +67,27 @@ func ParseRange(s string) (Range, error) {
 }
 
 func (r Range) String() string {
-	if r.All() {
+	if r.all() {
 		return ""
 	}
 	return string(r.From) + upTo + string(r.To)
 }
 
-// All reports whether the range has every serial number.
-func (r Range) All() bool { return r == Range{} }
+// all reports whether the range has every serial number.
+func (r Range) all() bool { return r == Range{} }
 
 // Has reports whether a serial number is in the range.
 func (r Range) Has(s Serial) bool {
-	return (r.From == "" || s.Compare(r.From) >= 0) && (r.To == "" || s.Compare(r.To) <= 0)
+	return (r.From == "" || s.compare(r.From) >= 0) && (r.To == "" || s.compare(r.To) <= 0)
 }
 
-// And is what two ranges have in common, and false if that is nothing.
-func (r Range) And(o Range) (Range, bool) {
-	if r.From == "" || o.From != "" && o.From.Compare(r.From) > 0 {
+// and is what two ranges have in common, and false if that is nothing.
+func (r Range) and(o Range) (Range, bool) {
+	if r.From == "" || o.From != "" && o.From.compare(r.From) > 0 {
 		r.From = o.From
 	}
-	if r.To == "" || o.To != "" && o.To.Compare(r.To) < 0 {
+	if r.To == "" || o.To != "" && o.To.compare(r.To) < 0 {
 		r.To = o.To
 	}
-	return r, r.From == "" || r.To == "" || r.From.Compare(r.To) <= 0
+	return r, r.From == "" || r.To == "" || r.From.compare(r.To) <= 0
 }

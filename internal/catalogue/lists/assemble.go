@@ -98,7 +98,7 @@ func partNotes(kept []*note.Note, entries map[note.ID]*note.Note, told *telling)
 		}
 		for _, name := range slices.Sorted(maps.Keys(e.Attributes)) {
 			a := parts.Attribute{Name: name, Text: e.Attributes[name]}
-			if _, err := a.Read(); err != nil {
+			if err := a.Check(); err != nil {
 				told.report(n.At("attributes"), note.Incomplete, "part-attributes", "%v; it cannot be compared as it is", err)
 			}
 			p.Attributes = append(p.Attributes, a)

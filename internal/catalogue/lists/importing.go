@@ -222,12 +222,13 @@ func decoded(r io.Reader, name string) (io.Reader, error) {
 	return transform.NewReader(bufio.NewReaderSize(r, 1<<16), unicode.BOMOverride(fallback)), nil
 }
 
+// hashOf is that of all that a row says but the date of its list.
 func hashOf(p *parts.Part) uint64 {
+	undated := *p
+	undated.Date = ""
 	h := fnv.New64a()
-	for i, cell := range p.Row() {
-		if parts.Columns()[i] != parts.ColumnDate {
-			io.WriteString(h, cell)
-		}
+	for _, cell := range undated.Row() {
+		io.WriteString(h, cell)
 		h.Write([]byte{0})
 	}
 	return h.Sum64()
