@@ -1,7 +1,8 @@
 // Package lint owns the rules that need more than one note: that every id
 // exists and is of the right kind, that is-a has no cycle, that figures have a
 // source and fit together, that names tell entries apart. It decides which notes
-// of several sources make up the library.
+// of several sources make up the library. Rules across notes and lists of parts are
+// with the lists, see catalogue/lists.
 //
 // A rule reports a place, what was expected there and what to do. Every rule has
 // a case file in testdata.
