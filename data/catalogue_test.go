@@ -60,7 +60,7 @@ func TestTheShippedListsAreAsBroadAsPromised(t *testing.T) {
 		longest = max(longest, 1+len(older))
 		claims += len(p.Claims)
 		for _, c := range p.Claims {
-			if p.Class() != parts.NoSafety && !c.Approved {
+			if p.Class() != note.NoSafety && !c.Approved {
 				refused++
 			}
 		}

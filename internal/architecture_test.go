@@ -52,7 +52,7 @@ func TestPackagesOfOursImportOnlyWhatTheDesignAllows(t *testing.T) {
 		"kg/internal/diagnose/bayes": {[]string{"portable"}, "inference knows variables and states, not what they stand for"},
 		"kg/internal/diagnose/plan":  {[]string{"portable"}, "decisions know worlds, costs and results, not what they stand for"},
 		"kg/internal/measure":        {[]string{"portable", "spell", "units"}, "physics of readings is pure, so that it runs anywhere, in a browser too"},
-		"kg/internal/parts":          {[]string{"place", "portable", "units"}, "what replaces what and what is like what is pure, so that it runs anywhere, in a browser too"},
+		"kg/internal/parts":          {[]string{"note", "place", "portable", "units"}, "what replaces what and what is like what is pure, so that it runs anywhere, in a browser too"},
 		"kg/internal/durable":        {nil, "replacing a file does not care what is in it"},
 		"kg/internal/lint":           {[]string{"measure", "note", "parts", "place", "spell"}, "rules look at notes and lists, and at nothing that is built from them"},
 		"kg/internal/graph":          {[]string{"link", "note"}, "a store knows what it stores, not who asks"},

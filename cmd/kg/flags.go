@@ -53,15 +53,12 @@ const longestThink = time.Minute
 // nextOf reads the flags of nextFlags into a question.
 func nextOf(c *cli.Context, q *advise.Question) error {
 	for _, word := range strings.Split(c.String("who"), ",") {
-		who := note.Competence(strings.Join(strings.Fields(word), " "))
-		if who == "heating-engineer" { // as the other names are written
-			who = note.HeatingEngineer
-		}
-		if who == "" {
+		if word = strings.Join(strings.Fields(word), " "); word == "" {
 			continue
 		}
-		if !slices.Contains(note.Competences(), who) {
-			return wrongUsef("--who %q is no competence: one of %s, or several with commas", who, competences())
+		who, ok := note.CompetenceOf(word)
+		if !ok {
+			return wrongUsef("--who %q is no competence: one of %s, or several with commas", word, note.Choices(note.Competences()))
 		}
 		q.Who = append(q.Who, who)
 	}
@@ -72,12 +69,4 @@ func nextOf(c *cli.Context, q *advise.Question) error {
 		return wrongUsef("--think takes a time from 0 to %s, like 2s", longestThink)
 	}
 	return nil
-}
-
-func competences() string {
-	var out []string
-	for _, c := range note.Competences() {
-		out = append(out, string(c))
-	}
-	return strings.Join(out, ", ")
 }

@@ -23,13 +23,13 @@ const (
 // preparing is what it takes to bring the appliance into a state, and back.
 func preparing(p note.Preparation) float64 {
 	switch p {
-	case "case-off", "water-off":
+	case note.CaseOff, note.WaterOff:
 		return 5
-	case "drained":
+	case note.Drained:
 		return 20
-	case "cold":
+	case note.Cold:
 		return 15
-	case "supply-off":
+	case note.SupplyOff:
 		return 3
 	default:
 		return 2

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"kg/internal/bucket"
+	"kg/internal/note"
 	"kg/internal/parts"
 	"kg/internal/place"
 )
@@ -40,7 +41,7 @@ func TestPartsAreFoundByNumberFormTypeAndAppliance(t *testing.T) {
 	t.Parallel()
 	full := part("Ferrow", "A-0010-02", "pump", "ferrow-20", "ferrow-30")
 	full.By = []parts.Succession{{By: []parts.Item{{ID: "ferrow/A11", Number: "A-11", Count: 2}}, Serials: parts.Range{From: "1"}, Needs: []string{"glue"}}}
-	full.Claims = []parts.Claim{{By: "lunt/7", Maker: "Lunt", Number: "7", Grade: parts.Identical, Both: true}}
+	full.Claims = []parts.Claim{{By: "lunt/7", Maker: "Lunt", Number: "7", Grade: note.Identical, Both: true}}
 	full.Attributes = []parts.Attribute{{Name: "thread", Text: "G 1/2"}}
 	full.Where = place.Pos{File: "list.csv", Line: 2}
 	s := stored(t, []*parts.Part{full, part("Ferrow", "A-O1", "pump"), part("Lunt", "A001002", "valve", "ferrow-20")})

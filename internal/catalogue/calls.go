@@ -130,7 +130,7 @@ func (b *basket) mode(ctx context.Context, s *library.Scope, m *note.Mode, jobs 
 		if err != nil {
 			return err
 		}
-		list = slices.DeleteFunc(list, func(p TodayPart) bool { return p.Status != string(parts.Current) })
+		list = slices.DeleteFunc(list, func(p TodayPart) bool { return p.Status != note.Current })
 		if len(list) == 0 {
 			b.calls.unknown += jobs
 			b.missing[t] += jobs
@@ -168,7 +168,7 @@ func (b *basket) options(t TodayPart) ([]int, error) {
 	}
 	out := []int{i}
 	p, err := b.Part(t.ID)
-	if err != nil || p == nil || p.Class() != parts.NoSafety {
+	if err != nil || p == nil || p.Class() != note.NoSafety {
 		return out, err
 	}
 	list, err := parts.Interchange(b.Part, p)
@@ -176,7 +176,7 @@ func (b *basket) options(t TodayPart) ([]int, error) {
 		return nil, err
 	}
 	for _, s := range list {
-		if s.Refused != "" || s.Grade != parts.Identical || !s.Agrees() || len(s.Part.By) > 0 || s.Part.Status == parts.Withdrawn || s.Part.Where.File == "" {
+		if s.Refused != "" || s.Grade != note.Identical || !s.Agrees() || len(s.Part.By) > 0 || s.Part.Status == note.Withdrawn || s.Part.Where.File == "" {
 			continue
 		}
 		other, err := b.todayPart(s.Part, "")

@@ -10,7 +10,7 @@ import (
 )
 
 func (l shelf) partFound(p *parts.Part, s *library.Scope, serial parts.Serial) (PartFound, error) {
-	f := PartFound{Part: p, Fit: []NamedFit{}, Today: []TodaySet{}, Chain: []ChainLink{}, Older: []OlderPart{}, Substitutes: []Instead{}, Class: string(p.Class())}
+	f := PartFound{Part: p, Fit: []NamedFit{}, Today: []TodaySet{}, Chain: []ChainLink{}, Older: []OlderPart{}, Substitutes: []Instead{}, Class: p.Class()}
 	var err error
 	if f.TypeName, err = l.Name(note.ID(p.Type)); err != nil {
 		return f, err
@@ -91,7 +91,7 @@ func links(c *parts.Chain) []ChainLink {
 
 func instead(s parts.Substitute) Instead {
 	i := Instead{
-		Number: s.Part.Number, Maker: s.Part.Maker, Name: s.Part.Name, Status: string(s.Part.Status), Grade: s.Grade,
+		Number: s.Part.Number, Maker: s.Part.Maker, Name: s.Part.Name, Status: s.Part.Status, Grade: s.Grade,
 		Distance: s.Distance, Differences: orNone(s.Differences), Refused: s.Refused,
 	}
 	for _, c := range s.Claims {

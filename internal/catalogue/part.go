@@ -54,7 +54,7 @@ type PartFound struct {
 	// FitsAppliance says whether it fits the appliance that was asked about.
 	FitsAppliance *bool           `json:"fits_appliance,omitempty"`
 	Fit           []NamedFit      `json:"fits_on"`
-	Class         string          `json:"safety_class,omitempty"`
+	Class         note.Safety     `json:"safety_class,omitempty"`
 	Today         []TodaySet      `json:"today"`
 	Chain         []ChainLink     `json:"chain"`
 	Older         []OlderPart     `json:"older"`
@@ -111,7 +111,7 @@ type TodayPart struct {
 	Maker   string      `json:"maker"`
 	Name    string      `json:"name,omitempty"`
 	Type    note.ID     `json:"type"`
-	Status  string      `json:"status"`
+	Status  note.Status `json:"status"`
 	Serials string      `json:"serials,omitempty"`
 	Older   []OlderPart `json:"older,omitempty"`
 	Says    string      `json:"says"`
@@ -131,8 +131,8 @@ type Instead struct {
 	Number      string             `json:"number"`
 	Maker       string             `json:"maker"`
 	Name        string             `json:"name,omitempty"`
-	Status      string             `json:"status,omitempty"`
-	Grade       parts.Grade        `json:"grade"`
+	Status      note.Status        `json:"status,omitempty"`
+	Grade       note.Grade         `json:"grade"`
 	By          []string           `json:"by,omitempty"` // who claims it, step by step
 	Needs       string             `json:"needs,omitempty"`
 	Approved    bool               `json:"approved,omitempty"`

@@ -8,6 +8,7 @@ import (
 
 	"kg/internal/library"
 	"kg/internal/library/librarytest"
+	"kg/internal/note"
 	"kg/internal/parts"
 )
 
@@ -25,7 +26,7 @@ func TestEveryShippedNumberIsKnownAtBothEndsOfItsChain(t *testing.T) {
 		require.NotEmpty(t, a.Found[0].Today)
 		for _, set := range a.Found[0].Today {
 			require.NotEmpty(t, set.Items)
-			if p.Status == parts.Withdrawn {
+			if p.Status == note.Withdrawn {
 				continue
 			}
 			for _, it := range set.Items {
@@ -54,7 +55,7 @@ func TestNoSafetyPartOfTheDemoIsExchangedWithoutApproval(t *testing.T) {
 	var list []*parts.Part
 	require.NoError(t, l.EachPart(func(p *parts.Part) error { list = append(list, p); return nil }))
 	for _, p := range list {
-		if p.Class() == parts.NoSafety {
+		if p.Class() == note.NoSafety {
 			continue
 		}
 		a, err := LookUp(t.Context(), l, PartQuestion{Text: p.Maker + " " + p.Number})

@@ -74,7 +74,7 @@ func (l shelf) todays(types []note.ID, s *library.Scope, serial parts.Serial) (o
 	return out, more, nil
 }
 
-func statusRank(s string) int { return slices.Index(parts.Statuses(), parts.Status(s)) }
+func statusRank(s note.Status) int { return slices.Index(note.Statuses(), s) }
 
 func fitOn(p *parts.Part, s *library.Scope) (parts.Fit, bool) {
 	i := slices.IndexFunc(p.Fits, func(f parts.Fit) bool { return slices.Contains(s.Families, note.ID(f.Appliance)) })
@@ -124,16 +124,16 @@ func (l shelf) todayPart(p *parts.Part, end parts.DeadEnd) (TodayPart, error) {
 	return t, err
 }
 
-func statusOf(p *parts.Part, end parts.DeadEnd) string {
+func statusOf(p *parts.Part, end parts.DeadEnd) note.Status {
 	switch {
 	case end == parts.EndWithdrawn:
-		return string(parts.Withdrawn)
+		return note.Withdrawn
 	case end != "":
-		return string(parts.Superseded)
+		return note.Superseded
 	case p.Status != "":
-		return string(p.Status)
+		return p.Status
 	}
-	return string(parts.Current)
+	return note.Current
 }
 
 // older are the numbers that a part replaces, the nearest first, each with what it

@@ -1,5 +1,7 @@
 package note
 
+import "strings"
+
 // Competence says who may do a piece of work. It is the least that is needed;
 // local rules decide.
 type Competence string
@@ -16,6 +18,17 @@ const (
 // Competences returns the valid values of the `who` field.
 func Competences() []Competence {
 	return []Competence{Householder, Apprentice, HeatingEngineer, Electrician, GasLicensed, RefrigerantLicensed}
+}
+
+// CompetenceOf reads a competence, whether its words stand apart or are joined by
+// hyphens: "heating engineer" and "heating-engineer" are the same.
+func CompetenceOf(s string) (Competence, bool) {
+	for _, c := range Competences() {
+		if strings.ReplaceAll(s, " ", "-") == strings.ReplaceAll(string(c), " ", "-") {
+			return c, true
+		}
+	}
+	return "", false
 }
 
 // Covers reports whether someone of a competence may do a piece of work that
@@ -37,9 +50,19 @@ func (c Competence) Covers(work Competence) bool {
 // share, so that it has to be brought about once.
 type Preparation string
 
+const (
+	CaseOff   Preparation = "case-off"
+	SupplyOff Preparation = "supply-off"
+	GasOff    Preparation = "gas-off"
+	WaterOff  Preparation = "water-off"
+	Drained   Preparation = "drained"
+	Cold      Preparation = "cold"
+	Running   Preparation = "running"
+)
+
 // Preparations returns the valid values of the `prepare` field.
 func Preparations() []Preparation {
-	return []Preparation{"case-off", "supply-off", "gas-off", "water-off", "drained", "cold", "running"}
+	return []Preparation{CaseOff, SupplyOff, GasOff, WaterOff, Drained, Cold, Running}
 }
 
 // Effect is something that a piece of work does and that a danger may forbid.

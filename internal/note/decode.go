@@ -217,11 +217,12 @@ func choice[T ~string](d *decoder, n *yaml.Node, valid []T) (T, bool) {
 			return v, true
 		}
 	}
-	d.fail(n, "bad-choice", "%s cannot be %q: choose from %s", d.key, s, joined(valid))
+	d.fail(n, "bad-choice", "%s cannot be %q: choose from %s", d.key, s, Choices(valid))
 	return "", false
 }
 
-func joined[T ~string](list []T) string {
+// Choices lists the values that may be chosen from, as messages name them.
+func Choices[T ~string](list []T) string {
 	out := make([]string, len(list))
 	for i, v := range list {
 		out[i] = string(v)

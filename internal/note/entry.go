@@ -183,14 +183,14 @@ type Part struct {
 	Fits             []ID              `json:"fits,omitempty"`
 	Supersedes       []ID              `json:"supersedes,omitempty"`
 	InterchangesWith []ID              `json:"interchanges_with,omitempty"`
-	Status           string            `json:"status,omitempty"`
+	Status           Status            `json:"status,omitempty"`
 	// Serials are the serial numbers of the appliances that it is for, as 1000..1999.
 	Serials string `json:"serials,omitempty"`
 	// Needs is what has to go in with it where it replaces an older number.
 	Needs       []string      `json:"needs,omitempty"`
 	Contains    []ID          `json:"contains,omitempty"` // what is in a kit
 	Interchange []Interchange `json:"interchange,omitempty"`
-	Safety      string        `json:"safety,omitempty"`
+	Safety      Safety        `json:"safety,omitempty"`
 	// Price is in minutes of paid work, Space in slots of a van.
 	Price int    `json:"price,omitempty"`
 	Space int    `json:"space,omitempty"`
@@ -200,7 +200,7 @@ type Part struct {
 // Interchange is a claim that another part may stand in for one.
 type Interchange struct {
 	With     ID     `json:"with"`
-	Grade    string `json:"grade"`
+	Grade    Grade  `json:"grade"`
 	Source   string `json:"source,omitempty"`
 	Needs    string `json:"needs,omitempty"`
 	BothWays bool   `json:"both_ways,omitempty"`

@@ -37,7 +37,7 @@ func Parse(file string, text []byte) (*Note, []place.Problem) {
 	kind, ok := ParseKind(path.Base(path.Dir(slashed)))
 	if !ok {
 		return fail(0, "unknown-kind", "the folder %q is no kind of note: use one of %s",
-			path.Base(path.Dir(slashed)), joined(Kinds()))
+			path.Base(path.Dir(slashed)), Choices(Kinds()))
 	}
 	id := ID(strings.TrimSuffix(path.Base(slashed), ".md"))
 	if !id.Valid() {

@@ -260,7 +260,7 @@ func TestProblemsAreReportedWhereTheyAre(t *testing.T) {
 		{"person who does not exist", "test/t.md", "---\nname: T\nminutes: 5\nwho: ‸plumber\nisolation: none\nsteps: [a]\nresults: {a: {otherwise: likely}}\n---\n", "bad-choice", "who cannot be \"plumber\": choose from householder, apprentice"},
 		{"state that does not exist", "test/t.md", test("results: {a: }\nprepare: [cold, ‸warm]\n"), "bad-choice", "prepare cannot be \"warm\""},
 		{"no range of serial numbers", "part/p.md", part("serials: ‸from 1000\n"), "bad-serials", "1000..1999"},
-		{"claim without a grade", "part/p.md", part("interchange: {‸inv-2: {source: bench}}\n"), "missing-grade", "identical or with-adapter or by-attributes"},
+		{"claim without a grade", "part/p.md", part("interchange: {‸inv-2: {source: bench}}\n"), "missing-grade", "one of identical, with-adapter, by-attributes"},
 		{"grade that does not exist", "part/p.md", part("interchange: {inv-2: {grade: ‸similar}}\n"), "bad-choice", "interchange cannot be \"similar\""},
 		{"key of a claim", "part/p.md", part("interchange: {inv-2: {grade: identical, ‸by: me}}\n"), "unknown-key", "approved"},
 		{"safety that does not exist", "part/p.md", part("safety: ‸looks\n"), "bad-choice", "temperature-limit"},

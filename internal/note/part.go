@@ -10,12 +10,6 @@ import (
 // largest is how many slots of a van a part takes at the most.
 const largest = 1_000
 
-// safetyClasses are what a part may keep people safe from.
-var safetyClasses = []string{"gas", "relief", "temperature-limit", "combustion", "pressure-sensing"}
-
-// interchangeGrades are how much a claim of interchange promises.
-var interchangeGrades = []string{"identical", "with-adapter", "by-attributes"}
-
 var serialRange = regexp.MustCompile(`^[0-9A-Za-z -]*\.\.[0-9A-Za-z -]*$`)
 
 // serials reads a range of serial numbers.
@@ -43,7 +37,7 @@ func interchange(to *[]Interchange) reader {
 			d.pairs(v, func(k, v *yaml.Node) {
 				switch k.Value {
 				case "grade":
-					claim.Grade, graded = choice(d, v, interchangeGrades)
+					claim.Grade, graded = choice(d, v, Grades())
 				case "source":
 					claim.Source, _ = d.scalar(v)
 				case "needs":
@@ -57,7 +51,7 @@ func interchange(to *[]Interchange) reader {
 				}
 			})
 			if !graded {
-				d.fail(k, "missing-grade", "the claim needs a grade: write it like {grade: %s, source: who says so}", strings.Join(interchangeGrades, " or "))
+				d.fail(k, "missing-grade", "the claim needs a grade, one of %s: write it like {grade: %s, source: who says so}", Choices(Grades()), WithAdapter)
 			}
 			if ok {
 				*to = append(*to, claim)

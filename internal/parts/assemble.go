@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"kg/internal/note"
 	"kg/internal/place"
 )
 
@@ -115,11 +116,11 @@ func Check(list []*Part) []place.Problem {
 	}
 	for _, p := range list {
 		switch {
-		case p.Status == Superseded && len(p.By) == 0:
+		case p.Status == note.Superseded && len(p.By) == 0:
 			report(p.Where, "supersession-dead-end", "%s is superseded, and by what is not said: add superseded-by, or make it withdrawn", p.Full())
-		case p.Status == Current && len(p.By) > 0:
+		case p.Status == note.Current && len(p.By) > 0:
 			report(p.Where, "status-contradicts", "%s is called current and is superseded by %s: mend one of the two", p.Full(), successionsText(p.By))
-		case p.Status == Withdrawn && len(p.By) == 0 && len(p.Replaces) > 0:
+		case p.Status == note.Withdrawn && len(p.By) == 0 && len(p.Replaces) > 0:
 			report(p.Where, "supersession-dead-end", "%s replaced others (%s) and is withdrawn: say what takes its place, or what is to be done instead", p.Full(), numbersOf(p.Replaces, byID))
 		}
 		for i, s := range p.By {

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"kg/internal/note"
 	"kg/internal/place"
 )
 
@@ -45,7 +46,7 @@ func TestARowWithEverything(t *testing.T) {
 	require.Len(t, list, 1)
 	p := list[0]
 	assert.Equal(t, ID("tarnthole/SF1"), p.ID)
-	assert.Equal(t, Superseded, p.Status, "what is superseded is, whether it says so or not")
+	assert.Equal(t, note.Superseded, p.Status, "what is superseded is, whether it says so or not")
 	assert.Equal(t, []Fit{{"skerry-c24", Range{}}, {"skerry-s18", Range{"1000", "1999"}}}, p.Fits)
 	assert.Equal(t, []Attribute{{"thread", "G 1"}, {"voltage", "230 V"}}, p.Attributes)
 	at := place.Pos{File: "list.csv", Line: 2}
@@ -53,9 +54,9 @@ func TestARowWithEverything(t *testing.T) {
 		{By: []Item{{"tarnthole/SF2", "SF-2", 1}}, Serials: Range{"", "1999"}, Where: at},
 		{By: []Item{{"tarnthole/SF3", "SF-3", 1}, {"tarnthole/SF4", "SF-4", 2}}, Serials: Range{"2000", ""}, Needs: []string{"harness SF-9", "software 3"}, Where: at},
 	}, p.By)
-	assert.Equal(t, []Claim{{By: "hollinworks/6041722", Maker: "Hollin Works", Number: "60 417 22", Grade: Identical, Source: "bench", Both: true, Approved: true, Where: at}}, p.Claims)
+	assert.Equal(t, []Claim{{By: "hollinworks/6041722", Maker: "Hollin Works", Number: "60 417 22", Grade: note.Identical, Source: "bench", Both: true, Approved: true, Where: at}}, p.Claims)
 	assert.Equal(t, []Item{{"tarnthole/A1", "A-1", 1}, {"tarnthole/A2", "A-2", 3}}, p.Contains)
-	assert.Equal(t, []any{60, 2, "2026-01-31", Relief}, []any{p.Price, p.Space, p.Date, p.Safety})
+	assert.Equal(t, []any{60, 2, "2026-01-31", note.Relief}, []any{p.Price, p.Space, p.Date, p.Safety})
 }
 
 // Each case is one row that is left out, with the place and the rule; the rows
@@ -177,11 +178,11 @@ func TestWhatIsWrittenIsReadAsTheSame(t *testing.T) {
 			p.By = append(p.By, s)
 		}
 		if len(p.By) > 0 {
-			p.Status = Superseded
+			p.Status = note.Superseded
 		}
 		if rapid.Bool().Draw(t, "claimed") {
 			it := item("claim")
-			p.Claims = []Claim{{By: IDOf("Lunt", it.Number), Maker: "Lunt", Number: it.Number, Grade: rapid.SampledFrom(grades()).Draw(t, "grade"), Source: "bench", Both: rapid.Bool().Draw(t, "both")}}
+			p.Claims = []Claim{{By: IDOf("Lunt", it.Number), Maker: "Lunt", Number: it.Number, Grade: rapid.SampledFrom(note.Grades()).Draw(t, "grade"), Source: "bench", Both: rapid.Bool().Draw(t, "both")}}
 		}
 		if rapid.Bool().Draw(t, "kit") {
 			p.Contains = []Item{item("part")}

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"kg/internal/note"
 )
 
 // How a cell of a catalogue says more than one thing:
@@ -191,9 +193,9 @@ func parseClaims(s string) ([]Claim, error) {
 		}
 		grade, of, ok := strings.Cut(what, " to ")
 		maker, number, named := strings.Cut(of, ":")
-		c := Claim{Grade: Grade(strings.TrimSpace(grade)), Maker: strings.TrimSpace(maker), Number: strings.TrimSpace(number)}
-		if !ok || !named || !slices.Contains(grades(), c.Grade) {
-			return nil, fmt.Errorf("%q is no claim: write it like identical to MAKER: NUMBER, with one of the grades identical, with-adapter and by-attributes", what)
+		c := Claim{Grade: note.Grade(strings.TrimSpace(grade)), Maker: strings.TrimSpace(maker), Number: strings.TrimSpace(number)}
+		if !ok || !named || !slices.Contains(note.Grades(), c.Grade) {
+			return nil, fmt.Errorf("%q is no claim: write it like identical to MAKER: NUMBER, with one of the grades %s", what, note.Choices(note.Grades()))
 		}
 		if c.By = IDOf(c.Maker, c.Number); c.By == "" {
 			return nil, fmt.Errorf("%q names no maker and number: write it like %s to MAKER: NUMBER", what, c.Grade)

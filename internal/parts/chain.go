@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+
+	"kg/internal/note"
 )
 
 // mostSteps bounds how many steps of supersession are followed from one number.
@@ -81,7 +83,7 @@ func (f *follower) follow(item Item, serials Range, path []ID) (*Chain, error) {
 			if err != nil {
 				return nil, err
 			}
-			if makerKey(to.Part.Maker) != makerKey(p.Maker) && to.End != EndUnknown && cmp.Or(p.Class(), to.Part.Class()) != NoSafety {
+			if makerKey(to.Part.Maker) != makerKey(p.Maker) && to.End != EndUnknown && cmp.Or(p.Class(), to.Part.Class()) != note.NoSafety {
 				to = &Chain{Part: to.Part, End: EndOther}
 			}
 			step.To = append(step.To, to)
@@ -92,9 +94,9 @@ func (f *follower) follow(item Item, serials Range, path []ID) (*Chain, error) {
 	case len(c.Steps) > 0:
 	case len(p.By) > 0:
 		c.End = EndSerial
-	case p.Status == Withdrawn:
+	case p.Status == note.Withdrawn:
 		c.End = EndWithdrawn
-	case p.Status == Superseded:
+	case p.Status == note.Superseded:
 		c.End = EndNothing
 	}
 	return c, nil

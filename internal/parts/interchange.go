@@ -3,12 +3,14 @@ package parts
 import (
 	"cmp"
 	"slices"
+
+	"kg/internal/note"
 )
 
 // Substitute is a part that may, or may not, stand in for another.
 type Substitute struct {
 	Part  *Part
-	Grade Grade
+	Grade note.Grade
 	// Claims are the claims that lead here, one after the other.
 	Claims []Claim
 	// Differences are how its attributes differ from those of the first part.
@@ -31,15 +33,15 @@ func Interchange(look Lookup, of *Part) ([]Substitute, error) {
 	seen := map[ID]bool{of.ID: true}
 	type way struct {
 		part   *Part
-		grade  Grade
+		grade  note.Grade
 		claims []Claim
 	}
-	queue := []way{{of, Identical, nil}}
+	queue := []way{{of, note.Identical, nil}}
 	for len(queue) > 0 && len(out) < mostSubstitutes {
 		w := queue[0]
 		queue = queue[1:]
 		for _, c := range w.part.Claims {
-			if seen[c.By] || len(w.claims) > 0 && c.Grade == ByAttributes {
+			if seen[c.By] || len(w.claims) > 0 && c.Grade == note.ByAttributes {
 				continue
 			}
 			p, err := look(c.By)
@@ -49,24 +51,24 @@ func Interchange(look Lookup, of *Part) ([]Substitute, error) {
 			if p == nil {
 				p = &Part{ID: c.By, Maker: c.Maker, Number: c.Number, Type: of.Type}
 			}
-			s := Substitute{Part: p, Grade: w.grade.weaker(c.Grade), Claims: append(slices.Clone(w.claims), c)}
+			s := Substitute{Part: p, Grade: w.grade.Weaker(c.Grade), Claims: append(slices.Clone(w.claims), c)}
 			s.Differences, s.Distance = differences(of, p)
 			class := cmp.Or(of.Class(), p.Class())
-			if len(s.Claims) > 1 && (class != NoSafety || !allAgree(s.Differences)) {
+			if len(s.Claims) > 1 && (class != note.NoSafety || !allAgree(s.Differences)) {
 				continue
 			}
 			seen[c.By] = true
-			if class != NoSafety && !c.Approved {
+			if class != note.NoSafety && !c.Approved {
 				s.Refused = refusal(class)
 			}
 			out = append(out, s)
-			if s.Grade == Identical && class == NoSafety {
+			if s.Grade == note.Identical && class == note.NoSafety {
 				queue = append(queue, way{p, s.Grade, s.Claims})
 			}
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Substitute) int {
-		return cmp.Or(refusedLast(a, b), cmp.Compare(slices.Index(grades(), a.Grade), slices.Index(grades(), b.Grade)),
+		return cmp.Or(refusedLast(a, b), cmp.Compare(a.Grade.Rank(), b.Grade.Rank()),
 			cmp.Compare(len(a.Claims), len(b.Claims)), cmp.Compare(a.Distance, b.Distance), cmp.Compare(a.Part.ID, b.Part.ID))
 	})
 	return out, nil
@@ -109,16 +111,16 @@ func Match(of *Part, candidates []*Part, most int) []Substitute {
 	}
 	var out []Substitute
 	for _, p := range candidates {
-		if p.ID == of.ID || p.Type != of.Type || p.Status == Superseded || p.Status == Withdrawn || len(p.Attributes) == 0 {
+		if p.ID == of.ID || p.Type != of.Type || p.Status == note.Superseded || p.Status == note.Withdrawn || len(p.Attributes) == 0 {
 			continue
 		}
-		s := Substitute{Part: p, Grade: ByAttributes}
+		s := Substitute{Part: p, Grade: note.ByAttributes}
 		s.Differences, s.Distance = differences(of, p)
 		at := slices.IndexFunc(of.Claims, func(c Claim) bool { return c.By == p.ID })
 		if at >= 0 {
 			s.Grade, s.Claims = of.Claims[at].Grade, []Claim{of.Claims[at]}
 		}
-		if class := cmp.Or(of.Class(), p.Class()); class != NoSafety && (at < 0 || !of.Claims[at].Approved) {
+		if class := cmp.Or(of.Class(), p.Class()); class != note.NoSafety && (at < 0 || !of.Claims[at].Approved) {
 			s.Refused = refusal(class)
 		}
 		out = append(out, s)

@@ -5,6 +5,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"kg/internal/note"
 )
 
 const claims = `number,maker,type,attributes,interchange,safety
@@ -44,10 +46,10 @@ func substitutes(t *testing.T, maker, number string) map[string]Substitute {
 func TestClaimsAreFollowedOnlyAsFarAsGradesAndAttributesAllow(t *testing.T) {
 	t.Parallel()
 	got := substitutes(t, "Ferrow", "A-1")
-	assert.Equal(t, Identical, got["7"].Grade)
-	assert.Equal(t, Identical, got["M1"].Grade, "identical and identical")
+	assert.Equal(t, note.Identical, got["7"].Grade)
+	assert.Equal(t, note.Identical, got["M1"].Grade, "identical and identical")
 	assert.Len(t, got["M1"].Claims, 2)
-	assert.Equal(t, WithAdapter, got["M2"].Grade, "the last claim may need an adapter")
+	assert.Equal(t, note.WithAdapter, got["M2"].Grade, "the last claim may need an adapter")
 	assert.NotContains(t, got, "M3", "a claim by attributes leads no further")
 	assert.NotContains(t, got, "M4", "its length is not that of the first part")
 	assert.NotContains(t, got, "M5", "nothing is followed beyond an adapter")
@@ -96,10 +98,10 @@ func TestASafetyPartIsNotFollowedToAnotherMaker(t *testing.T) {
 func TestAListCannotTakeSafetyAway(t *testing.T) {
 	t.Parallel()
 	p := Part{Type: "gas-valve", Safety: ""}
-	assert.Equal(t, Gas, p.Class())
-	p = Part{Type: "gas-valve", Safety: Relief}
-	assert.Equal(t, Gas, p.Class())
-	for _, s := range safeties() {
+	assert.Equal(t, note.Gas, p.Class())
+	p = Part{Type: "gas-valve", Safety: note.Relief}
+	assert.Equal(t, note.Gas, p.Class())
+	for _, s := range note.Safeties() {
 		assert.NotContains(t, refusal(s), "(): ")
 		assert.NotContains(t, refusal(s), ":  ")
 	}
@@ -127,7 +129,7 @@ C-1,Lunt,vessel,,thread: G 1 | voltage: 230 V | head: 6 m
 	assert.Equal(t, []string{"B-1", "B-4", "B-2", "B-5", "B-3"}, got)
 	assert.Nil(t, Match(&Part{}, list, 10), "what states nothing is like nothing")
 	safe := *of
-	safe.Safety = Relief
+	safe.Safety = note.Relief
 	for _, s := range Match(&safe, list, 10) {
 		assert.NotEmpty(t, s.Refused)
 	}

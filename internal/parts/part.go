@@ -3,21 +3,9 @@ package parts
 import (
 	"slices"
 
+	"kg/internal/note"
 	"kg/internal/place"
 )
-
-// Status is whether a number can still be ordered.
-type Status string
-
-const (
-	Current    Status = "current"
-	Superseded Status = "superseded"
-	// Withdrawn is no longer made, and nothing takes its place.
-	Withdrawn Status = "withdrawn"
-)
-
-// Statuses returns the valid values.
-func Statuses() []Status { return []Status{Current, Superseded, Withdrawn} }
 
 // Part is one number of one maker.
 type Part struct {
@@ -25,10 +13,10 @@ type Part struct {
 	Number string `json:"number"` // as the maker writes it
 	Maker  string `json:"maker"`
 	// Type is the id of the component type.
-	Type   string `json:"type"`
-	Name   string `json:"name,omitempty"`
-	Status Status `json:"status,omitempty"`
-	Fits   []Fit  `json:"fits,omitempty"`
+	Type   string      `json:"type"`
+	Name   string      `json:"name,omitempty"`
+	Status note.Status `json:"status,omitempty"`
+	Fits   []Fit       `json:"fits,omitempty"`
 	// Attributes are what has to agree for another part to be like it.
 	Attributes []Attribute `json:"attributes,omitempty"`
 	// By is what replaces the part; several are branches.
@@ -36,8 +24,8 @@ type Part struct {
 	// Claims are what may stand in for it, as others say.
 	Claims []Claim `json:"interchange,omitempty"`
 	// Contains is what is in it, if it is a kit.
-	Contains []Item `json:"contains,omitempty"`
-	Safety   Safety `json:"safety,omitempty"`
+	Contains []Item      `json:"contains,omitempty"`
+	Safety   note.Safety `json:"safety,omitempty"`
 	// Price is in minutes of paid work, so that it holds in any money; 0 where it
 	// is not said.
 	Price int `json:"price,omitempty"`
@@ -79,34 +67,15 @@ type Succession struct {
 	Where   place.Pos `json:"where,omitzero"`
 }
 
-// Grade is how much a claim of interchange promises.
-type Grade string
-
-const (
-	Identical    Grade = "identical"    // the same part under another number
-	WithAdapter  Grade = "with-adapter" // fits with what the claim says it needs
-	ByAttributes Grade = "by-attributes"
-)
-
-// grades returns the valid values, the strongest first.
-func grades() []Grade { return []Grade{Identical, WithAdapter, ByAttributes} }
-
-func (g Grade) weaker(o Grade) Grade {
-	if slices.Index(grades(), o) > slices.Index(grades(), g) {
-		return o
-	}
-	return g
-}
-
 // Claim says that another part may stand in for this one, and who says so. It
 // does not say the reverse.
 type Claim struct {
-	By     ID     `json:"by"`
-	Maker  string `json:"maker"`
-	Number string `json:"number"`
-	Grade  Grade  `json:"grade"`
-	Source string `json:"source,omitempty"`
-	Needs  string `json:"needs,omitempty"`
+	By     ID         `json:"by"`
+	Maker  string     `json:"maker"`
+	Number string     `json:"number"`
+	Grade  note.Grade `json:"grade"`
+	Source string     `json:"source,omitempty"`
+	Needs  string     `json:"needs,omitempty"`
 	// Approved is set where the maker of the appliance allows it.
 	Approved bool      `json:"approved,omitempty"`
 	Both     bool      `json:"both_ways,omitempty"` // the reverse holds as well

@@ -13,6 +13,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"kg/internal/note"
 	"kg/internal/place"
 )
 
@@ -180,9 +181,9 @@ func (r *Rows) set(p *Part, c Column, text string) (err error) {
 	case columnName:
 		p.Name = r.shared(text)
 	case columnStatus:
-		p.Status = Status(strings.ToLower(text))
-		if p.Status != "" && !slices.Contains(Statuses(), p.Status) {
-			return fmt.Errorf("it cannot be %q: choose from current, superseded, withdrawn", text)
+		p.Status = note.Status(strings.ToLower(text))
+		if p.Status != "" && !slices.Contains(note.Statuses(), p.Status) {
+			return fmt.Errorf("it cannot be %q: choose from %s", text, note.Choices(note.Statuses()))
 		}
 	case columnFits:
 		p.Fits, err = parseFits(text)
@@ -197,14 +198,14 @@ func (r *Rows) set(p *Part, c Column, text string) (err error) {
 	case columnBy:
 		p.By, err = parseSuccessions(p.Maker, text)
 		if len(p.By) > 0 && p.Status == "" {
-			p.Status = Superseded
+			p.Status = note.Superseded
 		}
 	case columnInterchange:
 		p.Claims, err = parseClaims(text)
 	case columnSafety:
-		p.Safety = Safety(strings.ToLower(text))
-		if p.Safety != NoSafety && !slices.Contains(safeties(), p.Safety) {
-			return fmt.Errorf("it cannot be %q: choose from gas, relief, temperature-limit, combustion, pressure-sensing", text)
+		p.Safety = note.Safety(strings.ToLower(text))
+		if p.Safety != note.NoSafety && !slices.Contains(note.Safeties(), p.Safety) {
+			return fmt.Errorf("it cannot be %q: choose from %s", text, note.Choices(note.Safeties()))
 		}
 	case columnContains:
 		if text != "" {

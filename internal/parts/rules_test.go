@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"kg/internal/note"
 	"kg/internal/place"
 )
 
@@ -54,16 +55,16 @@ func TestWhatIsSaidTwiceIsSettled(t *testing.T) {
 // What a note leaves open comes from the list, attribute by attribute.
 func TestANoteIsFilledInFromAList(t *testing.T) {
 	t.Parallel()
-	list := &Part{ID: "ferrow/A1", Number: "A-1", Maker: "Ferrow", Type: "pump", Name: "Pump", Status: Superseded, Safety: Relief, Price: 60, Space: 2, Date: "2026-01-01",
-		Fits: []Fit{{Appliance: "a"}}, Attributes: []Attribute{{"head", "6 m"}}, By: []Succession{{}}, Claims: []Claim{{Grade: Identical}}, Contains: []Item{{ID: "x/1"}}}
-	note := &Part{ID: "ferrow/A1", Number: "A 1", Maker: "Ferrow", Type: "pump", Note: "n-1"}
-	got := note.over(list)
+	list := &Part{ID: "ferrow/A1", Number: "A-1", Maker: "Ferrow", Type: "pump", Name: "Pump", Status: note.Superseded, Safety: note.Relief, Price: 60, Space: 2, Date: "2026-01-01",
+		Fits: []Fit{{Appliance: "a"}}, Attributes: []Attribute{{"head", "6 m"}}, By: []Succession{{}}, Claims: []Claim{{Grade: note.Identical}}, Contains: []Item{{ID: "x/1"}}}
+	own := &Part{ID: "ferrow/A1", Number: "A 1", Maker: "Ferrow", Type: "pump", Note: "n-1"}
+	got := own.over(list)
 	want := *list
 	want.Number, want.Note = "A 1", "n-1"
 	assert.Equal(t, &want, got)
 	full := *list
 	full.Note = "n-2"
-	other := &Part{Name: "x", Status: Current, Safety: Gas, Price: 1, Space: 1, Date: "2000-01-01", Fits: []Fit{{}, {}}, Attributes: []Attribute{{}, {}},
+	other := &Part{Name: "x", Status: note.Current, Safety: note.Gas, Price: 1, Space: 1, Date: "2000-01-01", Fits: []Fit{{}, {}}, Attributes: []Attribute{{}, {}},
 		By: []Succession{{}, {}}, Claims: []Claim{{}, {}}, Contains: []Item{{}, {}}}
 	assert.Equal(t, &full, full.over(other), "what it says itself stays")
 }

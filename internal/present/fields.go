@@ -65,7 +65,7 @@ func (g *Page) ownFields(e note.Entry) {
 		g.field("number", e.Number)
 		g.field("maker", e.Maker)
 		if e.Status != "" {
-			g.field("status", e.Status)
+			g.field("status", string(e.Status))
 		}
 		for _, k := range slices.Sorted(maps.Keys(e.Attributes)) {
 			g.field(k, e.Attributes[k])
@@ -156,7 +156,7 @@ func (g *Page) partFields(e *note.Part) {
 		g.field(once("interchange", i), text)
 	}
 	if e.Safety != "" {
-		g.field("safety", e.Safety)
+		g.field("safety", string(e.Safety))
 	}
 	if e.Date != "" {
 		g.field("list of", e.Date)

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"kg/internal/catalogue"
-	"kg/internal/parts"
+	"kg/internal/note"
 )
 
 // labelPart is how wide the labels of `kg part` are.
@@ -204,8 +204,8 @@ func (g *Page) todayPart(indent int, label string, width int, t catalogue.TodayP
 	if t.Name != "" {
 		text += ", " + strings.ToLower(t.Name)
 	}
-	if t.Status != string(parts.Current) {
-		text += ", " + t.Status
+	if t.Status != note.Current {
+		text += ", " + string(t.Status)
 	}
 	text += ofSerial(t.Serials)
 	if t.Stock != "" {

@@ -54,7 +54,7 @@ func Assemble(kept []*note.Note, rows []*parts.Part, rank func(*parts.Part) int)
 
 // safety is what a part keeps people safe from, by its list or by its type and the
 // wider types that this belongs to.
-func safety(p *parts.Part, entries map[note.ID]*note.Note) parts.Safety {
+func safety(p *parts.Part, entries map[note.ID]*note.Note) note.Safety {
 	types := []string{p.Type}
 	for i := 0; i < len(types) && len(types) < 100; i++ {
 		if n := entries[note.ID(types[i])]; n != nil {
@@ -82,7 +82,7 @@ func partNotes(kept []*note.Note, entries map[note.ID]*note.Note, told *telling)
 		}
 		p := &parts.Part{
 			ID: parts.IDOf(e.Maker, e.Number), Number: e.Number, Maker: e.Maker, Type: string(e.Type), Name: e.Name,
-			Status: parts.Status(e.Status), Safety: parts.Safety(e.Safety), Price: e.Price, Space: e.Space, Date: e.Date,
+			Status: e.Status, Safety: e.Safety, Price: e.Price, Space: e.Space, Date: e.Date,
 			Source: e.Source, Where: n.At("number"), Note: string(e.ID),
 		}
 		if p.Name == e.Maker+" "+e.Number {
@@ -122,7 +122,7 @@ func partNotes(kept []*note.Note, entries map[note.ID]*note.Note, told *telling)
 		for _, id := range e.Supersedes {
 			if old := byNote[id]; old != nil {
 				old.By = append(old.By, parts.Succession{By: []parts.Item{item(e.ID)}, Serials: serials, Needs: e.Needs, Where: n.At("supersedes")})
-				old.Status = cmp.Or(old.Status, parts.Superseded)
+				old.Status = cmp.Or(old.Status, note.Superseded)
 			}
 		}
 		for _, id := range e.Contains {
@@ -130,7 +130,7 @@ func partNotes(kept []*note.Note, entries map[note.ID]*note.Note, told *telling)
 		}
 		for _, c := range e.Interchange {
 			it := item(c.With)
-			claim := parts.Claim{By: it.ID, Number: it.Number, Grade: parts.Grade(c.Grade), Source: cmp.Or(c.Source, e.Source), Needs: c.Needs,
+			claim := parts.Claim{By: it.ID, Number: it.Number, Grade: c.Grade, Source: cmp.Or(c.Source, e.Source), Needs: c.Needs,
 				Approved: c.Approved, Both: c.BothWays, Where: n.At("interchange")}
 			if with := byNote[c.With]; with != nil {
 				claim.Maker = with.Maker
@@ -139,7 +139,7 @@ func partNotes(kept []*note.Note, entries map[note.ID]*note.Note, told *telling)
 		}
 		for _, id := range e.InterchangesWith {
 			if with := byNote[id]; with != nil {
-				p.Claims = append(p.Claims, parts.Claim{By: with.ID, Maker: with.Maker, Number: with.Number, Grade: parts.ByAttributes, Source: e.Source, Where: n.At("interchanges-with")})
+				p.Claims = append(p.Claims, parts.Claim{By: with.ID, Maker: with.Maker, Number: with.Number, Grade: note.ByAttributes, Source: e.Source, Where: n.At("interchanges-with")})
 			}
 		}
 	}

@@ -1,0 +1,37 @@
+package note_test
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"kg/internal/note"
+)
+
+func TestACompetenceIsReadWithAndWithoutHyphens(t *testing.T) {
+	t.Parallel()
+	for _, want := range note.Competences() {
+		for _, s := range []string{string(want), strings.ReplaceAll(string(want), " ", "-"), strings.ReplaceAll(string(want), "-", " ")} {
+			got, ok := note.CompetenceOf(s)
+			assert.True(t, ok, s)
+			assert.Equal(t, want, got, s)
+		}
+	}
+	for _, s := range []string{"plumber", "gas", ""} {
+		_, ok := note.CompetenceOf(s)
+		assert.False(t, ok, s)
+	}
+}
+
+// A chain of claims promises what its weakest claim does, whichever comes first.
+func TestTheWeakerOfTwoGradesIsKept(t *testing.T) {
+	t.Parallel()
+	for i, strong := range note.Grades() {
+		assert.Equal(t, i, strong.Rank())
+		for _, weak := range note.Grades()[i:] {
+			assert.Equal(t, weak, strong.Weaker(weak))
+			assert.Equal(t, weak, weak.Weaker(strong))
+		}
+	}
+}
