@@ -14,10 +14,16 @@ import (
 // are not.
 func TestCapitalsTellPrefixesApart(t *testing.T) {
 	t.Parallel()
-	for name, want := range map[string]float64{"Mohm": 1e6, "MOhm": 1e6, "MΩ": 1e6, "mohm": 1e-3, "mOhm": 1e-3, "mΩ": 1e-3, "KOHM": 1e3} {
+	for name, want := range map[string]float64{"Mohm": 1e6, "MOhm": 1e6, "MΩ": 1e6, "mohm": 1e-3, "mohms": 1e-3, "Mohms": 1e6, "mOhm": 1e-3, "mΩ": 1e-3, "KOHM": 1e3} {
 		u := units.Find(units.Resistance, name)
 		require.NotNil(t, u, name)
 		assert.InEpsilon(t, want, u.Factor, 1e-12, name)
+	}
+	// A text in capitals throughout does not tell; insulation is what it is about.
+	for _, name := range []string{"MOHM", "MOHMS", "MEGOHM"} {
+		u := units.Find(units.Resistance, name)
+		require.NotNil(t, u, name)
+		assert.InEpsilon(t, 1e6, u.Factor, 1e-12, name)
 	}
 	for name, want := range map[string]float64{"MW": 1e3, "mW": 1e-6, "W": 1e-3, "KW": 1} {
 		u := units.Find(units.Power, name)
