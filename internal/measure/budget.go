@@ -10,7 +10,7 @@ const coverage = 2
 // plus and minus half (GUM 4.3.7).
 func rectangular(half float64) float64 { return half / math.Sqrt(3) }
 
-// triangular is the standard uncertainty of the sum or difference of two
-// quantities that each lie anywhere within plus and minus half of half: two
-// readings of one scale (GUM 4.3.9).
+// triangular is the standard uncertainty of the sum or difference of two quantities
+// that each lie anywhere within plus and minus half/2, as two readings of one scale
+// do, so that it lies within plus and minus half (GUM 4.3.9).
 func triangular(half float64) float64 { return half / math.Sqrt(6) }

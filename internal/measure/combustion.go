@@ -28,11 +28,11 @@ func (f fuel) dry() float64 {
 	return f.Carbon + f.Dioxide + f.Inert + f.air() - f.oxygen()
 }
 
-// mostDioxide is the carbon dioxide of its dry flue gas without any air to spare,
-// in per cent: the most that there can be.
+// mostDioxide is the carbon dioxide in its dry flue gas without any air to spare, in
+// per cent: the most that there can be.
 func (f fuel) mostDioxide() float64 { return 100 * (f.Carbon + f.Dioxide) / f.dry() }
 
-// Dioxide is the carbon dioxide at an oxygen content of the dry flue gas, both in
+// dioxideAt is the carbon dioxide at an oxygen content of the dry flue gas, both in
 // per cent: dilution.
 func (f fuel) dioxideAt(oxygen float64) float64 {
 	return f.mostDioxide() * (airOxygen - oxygen) / airOxygen
@@ -45,7 +45,7 @@ func (f fuel) airRatio(oxygen float64) float64 {
 	return 1 + f.dry()/f.air()*oxygen/(airOxygen-oxygen)
 }
 
-// airFree is a concentration of carbon monoxide as it would be without any air to
+// airFree is what a concentration of carbon monoxide would be without any air to
 // spare, at an oxygen content of the dry flue gas in per cent.
 func airFree(monoxide, oxygen float64) float64 { return monoxide * airOxygen / (airOxygen - oxygen) }
 
@@ -302,7 +302,10 @@ var combustionModels = []*Model{
 	},
 }
 
-// alarmWindow is in minutes.
+// alarmWindow is the range in minutes within which an alarm has to sound at one of
+// the concentrations in ppm that EN 50291-1 tests it at; high is infinite where it
+// must not sound before low, and no more is asked. ok is false for any other
+// concentration.
 func alarmWindow(ppm float64) (low, high float64, ok bool) {
 	switch ppm {
 	case 30:

@@ -4,7 +4,7 @@
 // against each thing that may be wrong.
 //
 // It is physics with stated uncertainty. Its functions are pure: they know no
-// store and no file, use only the standard library, and compile to js/wasm.
+// store and no file, and compile to js/wasm.
 //
 // Uncertainty is that of JCGM 100:2008 (the GUM): each input has a standard
 // uncertainty, sensitivities are taken numerically, and bands are expanded with

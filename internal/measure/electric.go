@@ -7,9 +7,10 @@ import (
 	"kg/internal/units"
 )
 
-// conductorArea has the highest resistances at 20 degrees C of plain copper, in
-// ohms per kilometre (IEC 60228, tables 1 to 3; those below 16 mm² by a stored
-// copy in part, the rest from memory). NaN where there is none.
+// conductorAreas are nominal cross-sections in mm² with the highest resistances at
+// 20 degrees C of plain copper, in ohms per kilometre (IEC 60228, tables 1 to 3;
+// those below 16 mm² by a stored copy in part, the rest from memory). NaN where
+// there is none.
 var conductorAreas = []struct{ area, class1, class2, class5 float64 }{
 	{0.5, 36.0, 36.0, 39.0},
 	{0.75, 24.5, 24.5, 26.0},

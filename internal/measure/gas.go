@@ -69,7 +69,7 @@ func gasWords() []string {
 	return out
 }
 
-// Heating returns the gross and net heating values of methane, propane or butane
+// heating returns the gross and net heating values of methane, propane or butane
 // in MJ/m³ at 15 degrees C and 1013.25 mbar: molar heat over R T Z / p.
 func (k *gasKind) heating() (gross, net float64) {
 	const r, t, p, latent = 8.314462618, 288.15, 101325.0, 44.431 // kJ/mol of water at 15 degrees C

@@ -7,8 +7,8 @@ import (
 	"kg/internal/units"
 )
 
-// celsius is a temperature in degrees Celsius (ITS-90), Kelvin a difference of
-// temperatures, Ohm a resistance.
+// celsius is a temperature in degrees Celsius (ITS-90), kelvin a difference of
+// temperatures, ohm a resistance.
 type (
 	celsius float64
 	kelvin  float64

@@ -18,7 +18,7 @@ const kelvin0 = -absoluteZero
 //
 // where it has the resistance rr at the temperature ref, usually 25 degrees C. A
 // B value is the mean slope between two temperatures, often 25 and 85 degrees C;
-// further out the true curve leaves it (BetaError).
+// further out the true curve leaves it (betaError).
 func thermistorBeta(rr ohm, ref celsius, beta kelvin, t celsius) ohm {
 	return rr * ohm(portable.Exp(float64(beta)*(1/(kelvin0+float64(t))-1/(kelvin0+float64(ref)))))
 }
