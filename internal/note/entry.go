@@ -57,6 +57,9 @@ type Component struct {
 	// Price is what a part of this type costs, in minutes of paid work, so that it
 	// holds in any money; 0 where it is not said.
 	Price int `json:"price,omitempty"`
+	// Safety is what parts of this type, and of the types that are one, keep people
+	// safe from. It adds to what parts.SafetyOfType knows and takes nothing from it.
+	Safety Safety `json:"safety,omitempty"`
 }
 
 // Mode is a failure mode: the manner in which a component type fails or stops

@@ -41,6 +41,7 @@ func fieldsOf(e Entry) []field {
 			{key: "fitted", hint: "3 in 10", read: figure(&e.Fitted)},
 			{key: "nominal", hint: "{r25: 10k, beta: 3977}", read: textMap(&e.Nominal)},
 			{key: "price", hint: "60", read: price(&e.Price)},
+			{key: "safety", hint: "gas", read: oneOf(&e.Safety, Safeties())},
 			caveats, source}
 	case *Mode:
 		return []field{need(name), also,

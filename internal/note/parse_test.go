@@ -48,10 +48,10 @@ func TestEveryKindIsReadWithAllItsFields(t *testing.T) {
 			},
 		},
 		"component": {
-			"is-a: [rotating-machine]\nhas: [rotor]\nfitted: 3 in 10\n",
+			"is-a: [rotating-machine]\nhas: [rotor]\nfitted: 3 in 10\nsafety: Combustion\n",
 			&note.Component{
 				Header: head(note.KindComponent), IsA: []note.ID{"rotating-machine"}, Has: []note.ID{"rotor"},
-				Fitted: figure(t, "3 in 10"),
+				Fitted: figure(t, "3 in 10"), Safety: note.Combustion,
 			},
 		},
 		"mode": {
@@ -205,7 +205,7 @@ func TestProblemsAreReportedWhereTheyAre(t *testing.T) {
 	for _, c := range []problem{
 		// Keys.
 		{"unknown key names the nearest", "component/p.md", "---\nname: P\n‸fittd: 1 in 2\n---\n", "unknown-key", `"fittd": did you mean "fitted"?`},
-		{"unknown key with nothing near lists the valid ones", "component/p.md", "---\nname: P\n‸zzz: 1\n---\n", "unknown-key", `"zzz"; valid here: name, also, is-a, has, fitted, nominal, price, caveats, source`},
+		{"unknown key with nothing near lists the valid ones", "component/p.md", "---\nname: P\n‸zzz: 1\n---\n", "unknown-key", `"zzz"; valid here: name, also, is-a, has, fitted, nominal, price, safety, caveats, source`},
 		{"unknown key in a result", "test/p.md", test("results:\n  turns:\n    ‸seenwith: {stuck: likely}\n"), "unknown-key", `did you mean "seen-with"?`},
 		{"key of another kind", "remark/r.md", "---\nname: R\nabout: pump\n‸steps: [a]\n---\n", "unknown-key", `"steps"`},
 		{"key twice", "component/p.md", "---\nname: P\n‸name: Q\n---\n", "twice", `"name" stands here twice`},

@@ -6,7 +6,9 @@ import (
 	"kg/internal/note"
 )
 
-// safetyOf is the class of the component types that are known to have one.
+// safetyOf is the class of the component types that are known to have one. It stands
+// here and not in their notes, so that no note that is put over another can take it
+// away by leaving it out; a note of a type adds to it (note.Component).
 var safetyOf = map[string]note.Safety{
 	"gas-valve": note.Gas, "gas-supply": note.Gas, "pilot-assembly": note.Gas, "venturi": note.Gas, "gas-regulator": note.Gas,
 	"safety-relief-valve": note.Relief, "relief-valve": note.Relief, "expansion-relief-valve": note.Relief,

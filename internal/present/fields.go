@@ -39,6 +39,10 @@ func (g *Page) ownFields(e note.Entry) {
 			}
 			g.field(label, fmt.Sprintf("%s  %s", pad(c.Shown, 6), strings.Join(means, ", ")))
 		}
+	case *note.Component:
+		if e.Safety != note.NoSafety {
+			g.field("safety", string(e.Safety))
+		}
 	case *note.Mode:
 		if e.Occurs.Given() {
 			g.field("occurs", e.Occurs.Text)

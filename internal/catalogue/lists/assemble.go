@@ -52,13 +52,15 @@ func Assemble(kept []*note.Note, rows []*parts.Part, rank func(*parts.Part) int)
 	return list, told.problems
 }
 
-// safety is what a part keeps people safe from, by its list or by its type and the
-// wider types that this belongs to.
+// safety is what a part keeps people safe from, by its type and the wider types that
+// this belongs to, or else by its list. What is known of types counts before what
+// their notes say, and of those the nearest.
 func safety(p *parts.Part, entries map[note.ID]*note.Note) note.Safety {
-	types := []string{p.Type}
+	types, said := []string{p.Type}, note.NoSafety
 	for i := 0; i < len(types) && len(types) < 100; i++ {
 		if n := entries[note.ID(types[i])]; n != nil {
 			if c, ok := n.Entry.(*note.Component); ok {
+				said = cmp.Or(said, c.Safety)
 				for _, wider := range c.IsA {
 					if !slices.Contains(types, string(wider)) {
 						types = append(types, string(wider))
@@ -67,7 +69,7 @@ func safety(p *parts.Part, entries map[note.ID]*note.Note) note.Safety {
 			}
 		}
 	}
-	return cmp.Or(parts.SafetyOfType(types...), p.Safety)
+	return cmp.Or(parts.SafetyOfType(types...), said, p.Safety)
 }
 
 // partNotes makes parts of the notes of parts. What a note says of those that it
