@@ -84,7 +84,7 @@ func (c *compiled) strengths(r Sense) []float64 {
 	out := make([]float64, len(c.causes))
 	if r.IsCause {
 		if i, known := c.at[r.ID]; known {
-			out[i] = 1
+			out[i] = namedRightly
 		}
 		return out
 	}
