@@ -32,11 +32,11 @@ func TestAnyFiguresGiveASoundAnswer(t *testing.T) {
 					assert.True(t, g.setFigure(k.Name, x, math.NaN()))
 				}
 				if rapid.Bool().Draw(t, "read") {
-					g.setReading(Quantity{
+					g.reads, g.hasReads = Quantity{
 						Value:    rapid.Float64Range(-1e3, 1e6).Draw(t, "reads"),
 						State:    State(rapid.IntRange(0, 2).Draw(t, "state")),
 						Standard: math.NaN(),
-					})
+					}, true
 				}
 				j, err := g.Judge()
 				if err != nil {
@@ -72,7 +72,7 @@ func TestModelsAgreeWithThemselves(t *testing.T) {
 			continue
 		}
 		g := *j.Given()
-		g.setReading(Quantity{Value: j.Expected, Standard: math.NaN()})
+		g.reads, g.hasReads = Quantity{Value: j.Expected, Standard: math.NaN()}, true
 		again, err := g.Judge()
 		assert.NoError(t, err)
 		assert.Equal(t, Healthy, again.Verdict, m.Name)

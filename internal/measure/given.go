@@ -161,9 +161,6 @@ func (g *Given) set(i int, name, text string) error {
 	return nil
 }
 
-// setReading gives what was read, in the unit in which its kind is held.
-func (g *Given) setReading(q Quantity) { g.reads, g.hasReads = q, true }
-
 // setFigure gives a key its figure in the unit of its kind, with its standard
 // uncertainty, or NaN for the usual one. It reports whether there is such a key
 // and the figure is within its range.

@@ -65,7 +65,7 @@ func TestWhatAReadingMeansIsWhatPredictsIt(t *testing.T) {
 					want := g.values.x[key]
 					back := *g
 					back.values.given[key] = false
-					back.setReading(Quantity{Value: there.Expected, Standard: math.NaN()})
+					back.reads, back.hasReads = Quantity{Value: there.Expected, Standard: math.NaN()}, true
 					j, err := back.Judge()
 					if err != nil || j.Solved != key || j.Verdict != Unjudged {
 						return // another key tells it, or no working part reads that

@@ -6,7 +6,6 @@ package term
 
 import (
 	"regexp"
-	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -135,26 +134,6 @@ func Tokens(text string) []Token {
 		pos = end
 	}
 	return bound(text, out)
-}
-
-// Denies reports whether some terms, joined by spaces, say no to something.
-func Denies(terms string) bool { return slices.Contains(strings.Fields(terms), Negation) }
-
-// Content counts the different terms of tokens that name something: all but
-// negations and what these are about.
-func Content(tokens []Token) int {
-	seen := map[string]bool{}
-	for _, t := range tokens {
-		if t.Term != Negation && !strings.HasPrefix(t.Term, Denied) {
-			seen[t.Term] = true
-		}
-	}
-	return len(seen)
-}
-
-// DeniesAny reports whether some terms say no to one of some things.
-func DeniesAny(terms []string, things []Token) bool {
-	return slices.ContainsFunc(things, func(thing Token) bool { return slices.Contains(terms, Denied+thing.Term) })
 }
 
 // Denied begins the term for a thing that is said not to be, such as the hot
