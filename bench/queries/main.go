@@ -70,7 +70,7 @@ func run(ctx context.Context, file string, verbose bool) error {
 
 func print(a advise.Answer) {
 	for _, f := range a.Findings {
-		fmt.Printf("      %v %s %.2f (like %q)\n", f.Present, f.Symptom, f.Score, f.Saying)
+		fmt.Printf("      %v %s %.2f\n", f.Present, f.Symptom, f.Score)
 		for _, r := range f.Others {
 			fmt.Printf("          %.2f %s\n", r.Weight, r.ID)
 		}

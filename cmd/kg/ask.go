@@ -1,13 +1,18 @@
 package main
 
 import (
+	"bufio"
 	"errors"
+	"fmt"
+	"io"
+	"os"
 	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
 	"kg/internal/advise"
+	"kg/internal/library/disk"
 	"kg/internal/note"
 	"kg/internal/present"
 )
@@ -35,6 +40,8 @@ are printed in short, the next step whole; --full prints all, and
 			vanFlag(),
 			onOff("full", "print every cause in full"),
 			onOff("why", "print which words matched and what weighed how much"),
+			&cli.StringSliceFlag{Name: "is", Usage: "what the words mean, by its `ID`"},
+			&cli.StringSliceFlag{Name: "not", Usage: "what they do not mean, by its `ID`"},
 			jsonFlag(),
 		),
 		Action: func(c *cli.Context) (err error) {
@@ -50,29 +57,84 @@ are printed in short, the next step whole; --full prints all, and
 				return err
 			}
 			defer closing(lib.Close, &err)
-			q := advise.Question{Text: words, Appliance: note.ID(c.String("appliance"))}
+			q := advise.Question{
+				Text: words, Appliance: note.ID(c.String("appliance")), Explain: c.Bool("why"),
+				Symptoms: ids(c.StringSlice("is")), Not: ids(c.StringSlice("not")),
+			}
 			if err := errors.Join(nextOf(c, &q), givenOf(c, &q)); err != nil {
 				return err
+			}
+			for _, id := range slices.Concat(q.Symptoms, q.Not) {
+				if _, err := lib.OfKind(id, "symptom or mode", note.KindSymptom, note.KindMode); err != nil {
+					return wrongUse(err)
+				}
 			}
 			if c.IsSet("most") || !c.Bool("json") {
 				q.Most = c.Int("most")
 			}
-			a, err := advise.Ask(c.Context, lib.Library, q)
-			if err != nil {
-				return wrongApplianceIsUse(err, q.Appliance)
+			for {
+				a, err := p.answer(c, lib, q)
+				if err != nil || !p.asksBack(c, a) {
+					return err
+				}
+				number, answered := answerFrom(os.Stdin, p.out, len(a.Asked()))
+				if !answered {
+					return nil
+				}
+				q = q.Answered(a, number)
 			}
-			if err := p.partsOnVans(c, a.Causes); err != nil {
-				return err
-			}
-			if c.Bool("json") {
-				err = p.printJSON(a)
-			} else {
-				p.page().Answer(a, c.Bool("full"), c.Bool("why"))
-			}
-			if err == nil && len(a.Causes) == 0 && a.Stop == nil && a.Proof == nil {
-				return errNothing
-			}
-			return err
 		},
 	})
+}
+
+// answer works out and prints the answer to a question.
+func (p *program) answer(c *cli.Context, lib *disk.Library, q advise.Question) (advise.Answer, error) {
+	a, err := advise.Ask(c.Context, lib.Library, q)
+	if err != nil {
+		return a, wrongApplianceIsUse(err, q.Appliance)
+	}
+	if err := p.partsOnVans(c, a.Causes); err != nil {
+		return a, err
+	}
+	if !c.Bool("json") {
+		p.page().Answer(a, c.Bool("full"), c.Bool("why"))
+	} else if err := p.printJSON(a); err != nil {
+		return a, err
+	}
+	if len(a.Causes) == 0 && a.Stop == nil && a.Proof == nil && !p.asksBack(c, a) {
+		return a, errNothing
+	}
+	return a, nil
+}
+
+// asksBack reports whether an answer is a question to somebody who sits at a terminal.
+func (p *program) asksBack(c *cli.Context, a advise.Answer) bool {
+	return len(a.Asked()) > 0 && !c.Bool("json") && terminal(p.out) && terminal(os.Stdin)
+}
+
+// answerFrom reads the number of an answer to a question of so many things, the last
+// being none of them. It is false where there is none.
+func answerFrom(in io.Reader, out io.Writer, things int) (int, bool) {
+	lines := bufio.NewScanner(in)
+	for {
+		fmt.Fprintf(out, "\nWhich, 1 to %d? (Enter to leave it) ", things+1)
+		if !lines.Scan() {
+			return 0, false
+		}
+		words := strings.TrimSpace(lines.Text())
+		if words == "" {
+			return 0, false
+		}
+		if n, ok := answerTo(words, things); ok && n <= things+1 {
+			return n, true
+		}
+	}
+}
+
+func ids(names []string) []note.ID {
+	var out []note.ID
+	for _, n := range names {
+		out = append(out, note.ID(n))
+	}
+	return out
 }

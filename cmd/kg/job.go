@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -38,16 +39,13 @@ step from all of it. A job is a text file; "last" stands for the newest one.
 					&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "the `ID` of the appliance; its codes first"}),
 				Action: p.startJob,
 			}),
-			p.jobStep("tell", "JOB WORDS", "add what was seen or heard since", `   kg job tell last "the pump hums"`, 2, func(_ *disk.Library, args []string) (job.Entry, error) {
-				words := strings.Join(args, " ")
-				if strings.TrimSpace(words) == "" {
-					return job.Entry{}, errors.New("say what was seen or heard")
-				}
-				return job.Entry{Kind: job.Said, Words: words}, nil
-			}),
+			p.jobStep("tell", "JOB WORDS|NUMBER|no", "add what was seen, heard or found since", `Also the answer to a question that the job asks: its number, or "no". What is
+said of a test counts as its result.
+
+   kg job tell last "the pump hums"`, 2, p.tellJob),
 			p.jobStep("result", "JOB TEST RESULT", "add what a test found", `The result is named as the test has it, by a part of that, or by its number.
 
-   kg job result last test-diverter-pipe-heat 3`, 3, func(lib *disk.Library, args []string) (job.Entry, error) {
+   kg job result last test-diverter-pipe-heat 3`, 3, func(_ context.Context, lib *disk.Library, _ job.Job, args []string) (job.Entry, error) {
 				result, err := advise.ResultOf(lib.Library, note.ID(args[0]), strings.Join(args[1:], " "))
 				return job.Entry{Kind: job.Tested, Of: note.ID(args[0]), Result: result}, err
 			}),
@@ -55,7 +53,7 @@ step from all of it. A job is a text file; "last" stands for the newest one.
 known as KEY=VALUE (see "kg reading list"). Several of one test are of one
 part.
 
-   kg job read last test-sensor-resistance 10.4k at=24C`, 3, func(lib *disk.Library, args []string) (job.Entry, error) {
+   kg job read last test-sensor-resistance 10.4k at=24C`, 3, func(_ context.Context, lib *disk.Library, _ job.Job, args []string) (job.Entry, error) {
 				e := job.Entry{Kind: job.Read, Of: note.ID(args[0]), Result: strings.Join(args[1:], " ")}
 				_, err := advise.Judge(lib.Library, advise.Read{Test: e.Of, Figures: e.Result})
 				return e, err
@@ -63,7 +61,7 @@ part.
 			p.jobStep("did", "JOB REMEDY yes|no", "add a remedy, and whether it helped", `   kg job did last clean-flow-sensor yes`, 3, remedyDone),
 			p.jobStep("safe", "JOB WORDS", "note that what stopped the work was made safe", `By whom, and how it was proved. What was said before stops the work no more.
 
-   kg job safe last "network's engineer made it safe, tightness proved"`, 2, func(_ *disk.Library, args []string) (job.Entry, error) {
+   kg job safe last "network's engineer made it safe, tightness proved"`, 2, func(_ context.Context, _ *disk.Library, _ job.Job, args []string) (job.Entry, error) {
 				words := strings.Join(args, " ")
 				if strings.TrimSpace(words) == "" {
 					return job.Entry{}, errors.New("say by whom it was made safe, and how that was proved")
@@ -72,7 +70,7 @@ part.
 			}),
 			p.jobStep("undo", "JOB", "take back the last entry that counts", `Nothing is deleted: the job says that it was undone.
 
-   kg job undo last`, 1, func(*disk.Library, []string) (job.Entry, error) {
+   kg job undo last`, 1, func(context.Context, *disk.Library, job.Job, []string) (job.Entry, error) {
 				return job.Entry{Kind: job.Undone}, nil
 			}),
 			p.jobStep("next", "JOB", "the causes now, and the next step", `   kg job next last --who gas-licensed`, 1, nil),
@@ -134,9 +132,63 @@ func (p *program) startJob(c *cli.Context) (err error) {
 	return p.printJob(c, j, a)
 }
 
+// newEntry makes an entry of the words of a command, for a job as it stands.
+type newEntry func(context.Context, *disk.Library, job.Job, []string) (job.Entry, error)
+
+// tellJob makes an entry of what is told: the answer to what the job asks, the result
+// of a test, or what was seen or heard.
+func (p *program) tellJob(ctx context.Context, lib *disk.Library, j job.Job, args []string) (job.Entry, error) {
+	words := strings.TrimSpace(strings.Join(args, " "))
+	if words == "" {
+		return job.Entry{}, errors.New("say what was seen or heard")
+	}
+	state, err := advise.Ask(ctx, lib.Library, j.Question())
+	if err != nil {
+		return job.Entry{}, err
+	}
+	asked := state.Asked()
+	if number, answers := answerTo(words, len(asked)); answers {
+		switch {
+		case len(asked) == 0:
+			return job.Entry{}, fmt.Errorf("job %s asks nothing now: say what was seen or heard in words", j.ID)
+		case number > len(asked)+1:
+			return job.Entry{}, fmt.Errorf("there is no answer %d: say a number from 1 to %d", number, len(asked)+1)
+		case number == len(asked)+1:
+			return job.Entry{Kind: job.Not, These: asked}, nil
+		}
+		return job.Entry{Kind: job.Means, These: asked[number-1 : number]}, nil
+	}
+	var waited []note.ID
+	if n := state.Next; n != nil && n.Kind == advise.StepTest {
+		waited = append(waited, n.ID)
+	}
+	told, clear, err := advise.Told(ctx, lib.Library, words, waited)
+	if err != nil {
+		return job.Entry{}, err
+	}
+	if clear {
+		p.page().HeardAsResult(j.ID, told.Test, told.Result)
+		return job.Entry{Kind: job.Tested, Of: told.Test, Result: told.Result}, nil
+	}
+	return job.Entry{Kind: job.Said, Words: words}, nil
+}
+
+// answerTo is the number of an answer to a question of so many things, the last being
+// none of them.
+func answerTo(words string, things int) (int, bool) {
+	switch strings.ToLower(strings.Trim(words, " .!")) {
+	case "no", "none", "none of these", "none of them":
+		return things + 1, true
+	case "yes":
+		return 1, true
+	}
+	n, err := strconv.Atoi(words)
+	return n, err == nil && n > 0
+}
+
 // jobStep is a command that adds an entry to a job, if any, and says where the
 // job stands then.
-func (p *program) jobStep(name, args, usage, description string, least int, entry func(*disk.Library, []string) (job.Entry, error)) *cli.Command {
+func (p *program) jobStep(name, args, usage, description string, least int, entry newEntry) *cli.Command {
 	return command(&cli.Command{
 		Name: name, Usage: usage, ArgsUsage: args, Description: description,
 		Flags: append(nextFlags(), vanFlag(), jsonFlag()),
@@ -156,7 +208,7 @@ func (p *program) jobStep(name, args, usage, description string, least int, entr
 			}
 			defer closing(lib.Close, &err)
 			if entry != nil {
-				e, err := entry(lib, words[1:])
+				e, err := entry(c.Context, lib, j, words[1:])
 				if err != nil {
 					return wrongUse(err)
 				}
@@ -218,7 +270,7 @@ func (p *program) addEntry(j *job.Job, e job.Entry) error {
 	return nil
 }
 
-func remedyDone(lib *disk.Library, args []string) (job.Entry, error) {
+func remedyDone(_ context.Context, lib *disk.Library, _ job.Job, args []string) (job.Entry, error) {
 	e := job.Entry{Kind: job.Did, Of: note.ID(args[0])}
 	rec, err := lib.Entry(e.Of)
 	if err != nil {

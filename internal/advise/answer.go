@@ -36,7 +36,8 @@ type Answer struct {
 	// Field is what the team or others have remarked about what was seen and about
 	// the appliance.
 	Field []FieldRemark `json:"field,omitempty"`
-	// Near are entries that are somewhat like the words, when nothing was found.
+	// Near is what the words may mean, when nothing was found: with next.kind "ask"
+	// as a question, else only as what is somewhat like them.
 	Near []hear.Sense `json:"near,omitempty"`
 }
 
@@ -88,9 +89,12 @@ type Found struct {
 	Code    string       `json:"code,omitempty"`
 	Others  []hear.Sense `json:"senses,omitempty"` // all senses, when in doubt
 	Doubt   bool         `json:"doubt,omitempty"`
-	Saying  string       `json:"saying,omitempty"`
-	Words   []string     `json:"words,omitempty"`
+	// Words are how much each word speaks for it, where that was asked for.
+	Words []Word `json:"words,omitempty"`
 }
+
+// Word is how much a word speaks for what was heard.
+type Word = hear.Word
 
 // Cause is one failure mode with all that follows from it.
 type Cause struct {

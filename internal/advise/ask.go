@@ -20,8 +20,14 @@ type Question struct {
 	Most      int      // how many causes are worked out; 0 for DefaultMost
 	More      []string // what was said later; where it contradicts, it counts
 	// Safe is how many of these texts were said before what stops the work was made
-	// safe: they stop it no more.
+	// safe: they no longer stop it.
 	Safe int
+	// SafeSymptoms is how many of Symptoms were said before that.
+	SafeSymptoms int
+	// Not are entries that the words do not mean, by the word of whoever asks.
+	Not []note.ID
+	// Explain asks for what each word speaks for.
+	Explain bool
 	// Symptoms are there for certain, whatever was said.
 	Symptoms []note.ID
 	Results  []Tested
@@ -101,14 +107,14 @@ type adviser struct{ *library.Library }
 // findings and causes means that nothing was understood; it then names what is
 // nearest.
 func Ask(ctx context.Context, lib *library.Library, q Question) (Answer, error) {
-	a, err := adviser{lib}.ask(ctx, q)
+	a, err := adviser{lib}.answer(ctx, q)
 	if err != nil {
 		return a, fmt.Errorf("working out %q: %w", term.Shortened(q.Text), err)
 	}
 	return a, nil
 }
 
-func (l adviser) ask(ctx context.Context, q Question) (Answer, error) {
+func (l adviser) answer(ctx context.Context, q Question) (Answer, error) {
 	a := Answer{Query: q.Text, Appliance: q.Appliance, Findings: []Found{}, Causes: []Cause{}, Caveats: []library.Alert{}}
 	w, beliefs, err := l.weighed(ctx, q, &a)
 	if err != nil || w == nil {
@@ -162,8 +168,11 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 	if err != nil {
 		return nil, none, err
 	}
-	heard, err := hear.Listen(ctx, l.Library, hear.Words{Text: q.Text, More: q.More, Safe: q.Safe, Symptoms: q.Symptoms}, s)
+	heard, err := hear.Listen(ctx, l.Library, hear.Words{Text: q.Text, More: q.More, Safe: q.Safe, Symptoms: q.Symptoms, SafeSymptoms: q.SafeSymptoms, Not: q.Not, Explain: q.Explain}, s)
 	if err != nil {
+		return nil, none, err
+	}
+	if err := l.told(heard.Told, &q, a); err != nil {
 		return nil, none, err
 	}
 	q.once()
@@ -192,6 +201,10 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 		a.Caveats, err = l.Alerts(a.Stop.Symptom)
 		return nil, none, err
 	}
+	if a.Stop != nil {
+		a.Next = &Next{Kind: StepAsk, ID: a.Stop.Symptom, Name: a.Stop.Name, Why: "whether this is there has to be known before any test or repair"}
+		return nil, none, nil
+	}
 	if d := unproved(stands); d != nil {
 		a.Next = l.prove(d, q.Who)
 		a.Proof = &Proof{Symptom: d.ID, Name: d.Name, Test: d.proofs[0].ID, Of: d.proofs[0].Name}
@@ -207,8 +220,7 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 		return nil, none, err
 	}
 	if len(e.Outcomes) == 0 && !slices.ContainsFunc(said, func(u hear.Finding) bool { return u.Present }) {
-		a.Near, err = hear.Near(l.Library, q.Text, mostNear, note.KindSymptom, note.KindMode)
-		return nil, none, err
+		return nil, none, l.unclear(q, heard, a)
 	}
 	if err := l.before(q, a); err != nil {
 		return nil, none, err
@@ -235,18 +247,102 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 	return w, beliefs, nil
 }
 
+// unclear fills in an answer without findings to go by: what may be meant, as a
+// question, else what is nearest to the words.
+func (l adviser) unclear(q Question, heard hear.Heard, a *Answer) error {
+	if len(heard.Unsure) > 0 {
+		a.Near = heard.Unsure[:min(len(heard.Unsure), mostAsked)]
+		a.Next = &Next{Kind: StepAsk, ID: a.Near[0].ID, Name: a.Near[0].Name, Why: "the words are not clear enough to name causes"}
+		return nil
+	}
+	if len(a.Findings) > 0 {
+		return nil
+	}
+	near, err := hear.Near(l.Library, q.Text, mostNear, note.KindSymptom, note.KindMode)
+	a.Near = near
+	return err
+}
+
+// mostAsked is how many things are named in a question about what was meant.
+const mostAsked = 3
+
+// Asked are the entries that an answer asks about, in the order of their numbers;
+// none where it asks nothing.
+func (a Answer) Asked() []note.ID {
+	if a.Next == nil || a.Next.Kind != StepAsk {
+		return nil
+	}
+	var out []note.ID
+	if a.Stop != nil {
+		for _, d := range a.Stop.All() {
+			out = append(out, d.Symptom)
+		}
+		return out
+	}
+	for _, s := range a.Near {
+		out = append(out, s.ID)
+	}
+	return out
+}
+
+// Answered is a question with the answer to what an answer asks: the number of one of
+// the things asked about, or one more for none of them.
+func (q Question) Answered(a Answer, number int) Question {
+	asked := a.Asked()
+	if number > len(asked) {
+		q.Not = append(slices.Clip(q.Not), asked...)
+	} else if number > 0 {
+		q.Symptoms = append(slices.Clip(q.Symptoms), asked[number-1])
+	}
+	return q
+}
+
+// Told hears words as the result of a test: of one of those that are waited for, if
+// any. It is false where they say something else, or more, or are not clear.
+func Told(ctx context.Context, lib *library.Library, words string, waited []note.ID) (Tested, bool, error) {
+	heard, err := hear.Listen(ctx, lib, hear.Words{Text: words, Waited: waited}, nil)
+	if err != nil {
+		return Tested{}, false, err
+	}
+	if heard.Danger != nil || len(heard.Findings) > 0 || len(heard.Told) != 1 || heard.Told[0].Results[0].Score < toldEnough {
+		return Tested{}, false, nil
+	}
+	t := heard.Told[0]
+	return Tested{Test: t.Test, Result: t.Results[0].Result}, true, nil
+}
+
+// told takes in what words tell of tests. A result that is likely enough counts as
+// found, but proves no danger gone; the others are named.
+func (l adviser) told(told []hear.Told, q *Question, a *Answer) error {
+	for _, t := range told {
+		name, err := l.Name(t.Test)
+		if err != nil {
+			return err
+		}
+		best := t.Results[0]
+		if best.Score < toldEnough {
+			a.Remarks = append(a.Remarks, fmt.Sprintf("%q sounds like %s of %q: give it as the result of %s if it is", t.Text, best.Result, name, t.Test))
+			continue
+		}
+		if slices.ContainsFunc(q.Results, func(r Tested) bool { return r.Test == t.Test }) {
+			continue // what was given as its result counts
+		}
+		q.Results = append(slices.Clip(q.Results), Tested{Test: t.Test, Result: best.Result})
+	}
+	return nil
+}
+
+// toldEnough is how probable a result that words tell of has to be to count as found.
+const toldEnough = 0.6
+
 func (l adviser) found(u hear.Finding) (Found, error) {
 	first := u.Senses[0]
 	f := Found{
-		Symptom: first.ID, Name: first.Name, Present: u.Present, Score: first.Score, Text: u.Text, Code: u.Code, Words: first.Words,
+		Symptom: first.ID, Name: first.Name, Present: u.Present, Score: first.Score, Text: u.Text, Code: u.Code, Words: u.Words,
 	}
 	if u.Doubtful() {
 		f.Doubt = true
 		f.Others = u.Senses
 	}
-	var err error
-	if first.Saying != "" {
-		f.Saying, err = hear.Saying(l.Library, first)
-	}
-	return f, err
+	return f, nil
 }

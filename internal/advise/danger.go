@@ -129,7 +129,7 @@ func (l adviser) dangers(ctx context.Context, q Question, s *library.Scope, hear
 		if strings.TrimSpace(text) == "" {
 			continue
 		}
-		h, err := hear.Listen(ctx, l.Library, hear.Words{Text: text}, s)
+		h, err := hear.Listen(ctx, l.Library, hear.Words{Text: text, Not: q.Not}, s)
 		if err != nil {
 			return nil, err
 		}
@@ -149,6 +149,9 @@ func (l adviser) dangers(ctx context.Context, q Question, s *library.Scope, hear
 		}
 	}
 	for i := range out {
+		if slices.Contains(q.Symptoms[:min(q.SafeSymptoms, len(q.Symptoms))], out[i].ID) && out[i].said <= q.Safe {
+			out[i].said = q.Safe // said for certain, before it was made safe
+		}
 		if out[i].said == 0 { // only all of it together says so
 			out[i].said = len(texts)
 		}

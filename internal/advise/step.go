@@ -10,5 +10,6 @@ const (
 	StepRepair StepKind = "repair"
 	StepCall   StepKind = "call" // for help, or for someone who may do it
 	StepStop   StepKind = "stop" // the work ends here
+	StepAsk    StepKind = "ask"  // what is there has to be said first
 	StepEnd    StepKind = "end"
 )

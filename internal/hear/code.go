@@ -93,12 +93,7 @@ func (e *ear) code(shown string, s *library.Scope) (*Finding, []string, error) {
 		if err != nil {
 			return nil, nil, err
 		}
-		r, err := e.sense(Match{ID: id, Kind: t.Kind, Score: 1, Rank: 1, Covers: 1})
-		if err != nil {
-			return nil, nil, err
-		}
-		r.Weight = 1
-		u.Senses = append(u.Senses, r)
+		u.Senses = append(u.Senses, Sense{ID: id, Kind: t.Kind, Name: t.Full, Score: 1, Weight: 1})
 	}
 	if len(u.Senses) == 0 {
 		return nil, append(remarks, fmt.Sprintf("what the code %s means was left out of the library: `kg lint` says why", shown)), nil

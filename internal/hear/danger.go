@@ -1,97 +1,162 @@
 package hear
 
 import (
+	"cmp"
+	"context"
 	"slices"
-	"strings"
 
+	"kg/internal/link"
 	"kg/internal/note"
-	"kg/internal/term"
 )
 
-// A stop-work symptom nearly as likely as the best sense is taken seriously: a
-// false alarm costs less than a missed one. It ends the diagnosis where the
-// words are clear, else the answer begins with it. One whose words were denied
-// ("no gas smell") is no alarm.
+// The screen for dangers. Its bounds were chosen on speakers that it had not been
+// taught by (bench/hearing, README of speech): a question costs less than a danger
+// that is lost.
 const (
-	asGraveAs = 0.8
-	maybeStop = 0.45
-	sureStop  = 0.55
-	allSaid   = 0.80 // how much of a saying has to be said for it to be sure
-	mostSaid  = 0.70 // the same for the sense that the words are most like
+	maybeStop = 0.12
+	sureStop  = 0.99
+	// partTrust is how far a danger counts that only a part of what was said tells of:
+	// without the rest, words may mean what they do not.
+	partTrust = 0.25
+	// grave is how probable a danger has to be to be named beside a likelier one.
+	grave = 0.25
+	// mayShow is the probability from which on a failure mode is looked at for the
+	// dangers that it shows.
+	mayShow = 0.02
 )
-
-// danger returns the stop-work symptom among what was heard, if any, a sure one
-// before one that may be meant.
-func (e *ear) danger(heard []Finding) (*Danger, error) {
-	var maybe *Danger
-	for _, u := range heard {
-		for i, r := range u.Senses {
-			if r.Kind != note.KindSymptom || r.Score < max(maybeStop, asGraveAs*u.clearest()) || e.denies(u, r) {
-				continue
-			}
-			rec, err := e.Get(r.ID)
-			if err != nil {
-				return nil, err
-			}
-			symptom, ok := rec.Entry.(*note.Symptom)
-			if !ok || len(symptom.StopWork) == 0 {
-				continue
-			}
-			s := &Danger{Symptom: symptom.ID, Name: symptom.Name, First: symptom.StopWork, Note: rec.Path, Sure: r.Score >= sureStop && (r.Covers >= allSaid || i == 0 && r.Covers >= mostSaid)}
-			if s.Sure {
-				return s, nil
-			}
-			if maybe == nil {
-				maybe = s
-			}
-		}
-	}
-	return maybe, nil
-}
 
 // Danger is a symptom that ends all work, and what to do first. It is sure when the
-// words were clear; if not, they may have meant something else.
+// words were clear; if not, they may have meant something else, and that has to be
+// asked before anything else.
 type Danger struct {
 	Sure    bool     `json:"sure"`
 	Symptom note.ID  `json:"symptom"`
 	Name    string   `json:"name"`
 	First   []string `json:"first"`
 	Note    string   `json:"note"`
+	// Or is another one that may be meant as well.
+	Or *Danger `json:"or,omitempty"`
 }
 
-// denies reports whether words deny what a sense of them says: by a negation that
-// governs one of its own words, not by one that stands anywhere beside it ("smell of
-// gas for no reason").
-func (e *ear) denies(u Finding, r Sense) bool {
-	if u.Code != "" {
-		return false
+// All are the danger and the one that may be meant as well.
+func (d *Danger) All() []*Danger {
+	if d.Or == nil {
+		return []*Danger{d}
 	}
-	if term.Denies(r.Saying) {
-		return false
-	}
-	tokens := term.List(e.Tokens(u.Text))
-	denied := map[string]bool{}
-	for i, t := range tokens {
-		if what, is := strings.CutPrefix(t, term.Denied); is && !affirms(tokens[:i]) {
-			denied[what] = true
-		}
-	}
-	return slices.ContainsFunc(strings.Fields(r.Saying), func(t string) bool { return denied[t] })
+	return []*Danger{d, d.Or}
 }
 
-// affirming are the terms whose denial says that something is there: what won't
-// stop goes on, what nobody can find the place of is somewhere.
-var affirming = []string{"stop", "find", "know", "tell", "idea", "reason", "sure"}
+// alarm is how probable a danger is, by the words that say it most clearly.
+type alarm struct {
+	symptom *note.Symptom
+	path    string
+	p       float64
+}
 
-// affirms reports whether the last negation among some terms is of such a one.
-func affirms(before []string) bool {
-	for _, t := range slices.Backward(before) {
-		if t == term.Negation {
-			return false
+// screen gathers alarms over all that is listened to.
+type screen struct {
+	*ear
+	alarms []alarm
+	sum    float64 // highest probability of any danger by the same words
+	stops  map[note.ID]*alarm
+}
+
+// stop returns a symptom that stops the work, nil for any other entry.
+func (s *screen) stop(id note.ID) (*alarm, error) {
+	if a, done := s.stops[id]; done {
+		return a, nil
+	}
+	rec, err := s.Get(id)
+	if err != nil {
+		return nil, err
+	}
+	var a *alarm
+	if symptom, ok := rec.Entry.(*note.Symptom); ok && len(symptom.StopWork) > 0 {
+		a = &alarm{symptom: symptom, path: rec.Path}
+	}
+	s.stops[id] = a
+	return a, nil
+}
+
+// hear takes in what some words may say, with how far they are to be trusted.
+func (s *screen) hear(ctx context.Context, g guesses, trust float64) error {
+	by := map[note.ID]float64{}
+	var order []note.ID
+	raise := func(id note.ID, p float64) error {
+		if slices.Contains(s.not, id) {
+			return nil
 		}
-		if what, is := strings.CutPrefix(t, term.Denied); is && slices.Contains(affirming, what) {
-			return true
+		a, err := s.stop(id)
+		if err != nil || a == nil {
+			return err
+		}
+		if _, seen := by[id]; !seen {
+			order = append(order, id)
+		}
+		by[id] += float64(trust * p)
+		return nil
+	}
+	for _, x := range g {
+		if x.Says != ThereSaid {
+			continue
+		}
+		if err := raise(x.ID, x.p); err != nil {
+			return err
+		}
+		if x.kind != note.KindMode || x.p < mayShow {
+			continue
+		}
+		edges, err := s.Out(ctx, x.ID, link.Shows)
+		if err != nil {
+			return err
+		}
+		for _, edge := range edges {
+			if err := raise(edge.To, float64(x.p*edge.Figure.Used)); err != nil {
+				return err
+			}
 		}
 	}
-	return false
+	sum := 0.0
+	for _, id := range order {
+		sum += by[id]
+		s.raised(s.stops[id], by[id])
+	}
+	s.sum = max(s.sum, min(1, sum))
+	return nil
+}
+
+// raised notes an alarm; the clearest of one danger counts.
+func (s *screen) raised(a *alarm, p float64) {
+	for i := range s.alarms {
+		if s.alarms[i].symptom.ID == a.symptom.ID {
+			s.alarms[i].p = max(s.alarms[i].p, p)
+			return
+		}
+	}
+	raised := *a
+	raised.p = p
+	s.alarms = append(s.alarms, raised)
+}
+
+// danger is what ends all work: one that is sure, or up to two that may be meant.
+func (s *screen) danger() *Danger {
+	if s.sum < maybeStop {
+		return nil
+	}
+	slices.SortStableFunc(s.alarms, func(a, b alarm) int {
+		return cmp.Or(cmp.Compare(b.p, a.p), cmp.Compare(a.symptom.ID, b.symptom.ID))
+	})
+	first := s.alarms[0].danger()
+	if s.sum >= sureStop {
+		first.Sure = true
+		return first
+	}
+	if len(s.alarms) > 1 && s.alarms[1].p >= grave*s.alarms[0].p {
+		first.Or = s.alarms[1].danger()
+	}
+	return first
+}
+
+func (a alarm) danger() *Danger {
+	return &Danger{Symptom: a.symptom.ID, Name: a.symptom.Name, First: a.symptom.StopWork, Note: a.path}
 }

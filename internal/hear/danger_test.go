@@ -9,87 +9,101 @@ import (
 	"kg/internal/note"
 )
 
-// said is a finding of one sense, heard with a likeness and a part of its saying.
-func said(text string, id note.ID, saying string, score, covers float64) Finding {
-	return Finding{Text: text, Present: true, Senses: []Sense{{ID: id, Kind: note.KindSymptom, Saying: saying, Score: score, Covers: covers}}}
+// there is what words say of an entry with some probability.
+func there(id note.ID, p float64) guess {
+	return guess{Meaning: Meaning{Says: ThereSaid, ID: id}, kind: note.KindSymptom, p: p}
 }
 
-// A danger is sure where the words are like it and most of what people say for it
-// was said: both, since a long tale may hold all of a short saying, and few words may
-// be like a part of a long one.
-func TestADangerIsSureOnlyWhereLikenessAndCoverageAreHigh(t *testing.T) {
-	t.Parallel()
+func screening(t *testing.T, not ...note.ID) *screen {
+	t.Helper()
 	e := small(t)
+	e.not = not
+	return &screen{ear: e, stops: map[note.ID]*alarm{}}
+}
+
+// The screen has three outcomes, by the probability of what ends the work.
+func TestADangerStopsOrIsAskedAboutOrIsNone(t *testing.T) {
+	t.Parallel()
 	for name, c := range map[string]struct {
-		score, covers float64
-		heard, sure   bool
+		p, trust    float64
+		heard, sure bool
 	}{
-		"both high":            {0.9, 0.9, true, true},
-		"just enough":          {sureStop, mostSaid, true, true},
-		"little of the saying": {0.9, 0.5, true, false},
-		"not like it":          {0.5, 1, true, false},
-		"neither":              {0.5, 0.5, true, false},
-		"hardly like it":       {0.4, 1, false, false},
+		"surely said":                 {0.99, 1, true, true},
+		"just sure":                   {sureStop, 1, true, true},
+		"said by a part of it only":   {0.99, partTrust, true, false},
+		"perhaps said":                {0.5, 1, true, false},
+		"just asked about":            {maybeStop, 1, true, false},
+		"hardly said":                 {maybeStop - 0.01, 1, false, false},
+		"hardly said by a part of it": {0.1, partTrust, false, false},
 	} {
-		d, err := e.danger([]Finding{said("smell of gas", "gas-smell", "smell gas", c.score, c.covers)})
-		require.NoError(t, err, name)
+		s := screening(t)
+		require.NoError(t, s.hear(t.Context(), guesses{there("gas-smell", c.p), there("cold", 0.3)}, c.trust), name)
+		d := s.danger()
 		if !c.heard {
 			assert.Nil(t, d, name)
 			continue
 		}
 		require.NotNil(t, d, name)
 		assert.Equal(t, c.sure, d.Sure, name)
+		assert.Equal(t, note.ID("gas-smell"), d.Symptom, name)
 		assert.Equal(t, []string{"Get out"}, d.First, name)
+		assert.Nil(t, d.Or, name)
 	}
 }
 
-func TestASureDangerComesBeforeOneThatMayBeMeant(t *testing.T) {
+// What several dangers share is as grave as one of them, and both are named.
+func TestTwoDangersThatMayBeMeantAreBothNamed(t *testing.T) {
 	t.Parallel()
-	e := small(t)
-	d, err := e.danger([]Finding{
-		said("sparks perhaps", "sparks", "spark board", 0.5, 0.5),
-		said("smell of gas", "gas-smell", "smell gas", 0.9, 1),
-	})
-	require.NoError(t, err)
+	s := screening(t)
+	require.NoError(t, s.hear(t.Context(), guesses{there("sparks", maybeStop*0.6), there("gas-smell", maybeStop*0.5)}, 1))
+	d := s.danger()
+	require.NotNil(t, d, "together they are probable enough")
+	require.Len(t, d.All(), 2)
+	assert.Equal(t, note.ID("sparks"), d.All()[0].Symptom)
+	assert.Equal(t, note.ID("gas-smell"), d.All()[1].Symptom)
+
+	s = screening(t)
+	require.NoError(t, s.hear(t.Context(), guesses{there("sparks", 0.5), there("gas-smell", 0.5*grave*0.9)}, 1))
+	assert.Len(t, s.danger().All(), 1, "one that is far less probable is not named")
+}
+
+// The clearest words for a danger count, wherever they stand.
+func TestADangerIsNotLostBesideWordsAboutSomethingElse(t *testing.T) {
+	t.Parallel()
+	s := screening(t)
+	require.NoError(t, s.hear(t.Context(), guesses{there("gas-smell", 0.99)}, 1))
+	require.NoError(t, s.hear(t.Context(), guesses{there("cold", 0.99), there("gas-smell", 0.001)}, 1))
+	require.NotNil(t, s.danger())
+	assert.True(t, s.danger().Sure)
+}
+
+// What whoever asks has said not to be meant is not asked about again.
+func TestADangerThatIsNotMeantIsNone(t *testing.T) {
+	t.Parallel()
+	s := screening(t, "gas-smell")
+	require.NoError(t, s.hear(t.Context(), guesses{there("gas-smell", 0.9), there("sparks", 0.2)}, 1))
+	d := s.danger()
 	require.NotNil(t, d)
-	assert.Equal(t, note.ID("gas-smell"), d.Symptom)
-	assert.True(t, d.Sure)
+	assert.Equal(t, note.ID("sparks"), d.Symptom)
+	assert.Nil(t, d.Or)
+
+	s = screening(t, "gas-smell")
+	require.NoError(t, s.code([]Finding{{Code: "B1", Senses: []Sense{{ID: "gas-smell", Weight: 1}}}}))
+	assert.Nil(t, s.danger())
 }
 
-// What is denied is no danger, whatever it is like; a saying that denies something
-// itself is.
-func TestWhatIsDeniedIsNoDanger(t *testing.T) {
+func TestACodeForADangerIsSure(t *testing.T) {
 	t.Parallel()
-	e := small(t)
-	d, err := e.danger([]Finding{said("no smell of gas", "gas-smell", "smell gas", 0.9, 1)})
-	require.NoError(t, err)
-	assert.Nil(t, d)
-	d, err = e.danger([]Finding{said("will not stop hissing gas", "gas-smell", "not stop hiss gas", 0.9, 1)})
-	require.NoError(t, err)
-	assert.NotNil(t, d)
-	code := said("no", "gas-smell", "", 1, 1)
-	code.Code = "B1"
-	d, err = e.danger([]Finding{code})
-	require.NoError(t, err)
-	assert.NotNil(t, d, "a code denies nothing")
+	s := screening(t)
+	require.NoError(t, s.code([]Finding{{Code: "B1", Senses: []Sense{{ID: "gas-smell", Weight: 1}}}}))
+	require.NotNil(t, s.danger())
+	assert.True(t, s.danger().Sure)
 }
 
-// A negation denies what it governs, and nothing that merely stands beside it.
-func TestANegationBesideADangerDoesNotDenyIt(t *testing.T) {
+// That something is not there is no danger.
+func TestWhatIsSaidToBeAbsentIsNoDanger(t *testing.T) {
 	t.Parallel()
-	e := small(t)
-	for text, denied := range map[string]bool{
-		"no smell of gas":                    true,
-		"I cannot smell any gas":             true,
-		"there isn't a smell of gas":         true,
-		"smell of gas for no reason":         false,
-		"smell of gas, no idea where from":   false,
-		"smell of gas when it is not on":     false,
-		"gas smell and it won't stop":        false,
-		"cannot find where the gas smell is": false,
-	} {
-		d, err := e.danger([]Finding{said(text, "gas-smell", "smell gas", 0.9, 1)})
-		require.NoError(t, err)
-		assert.Equal(t, denied, d == nil, text)
-	}
+	s := screening(t)
+	require.NoError(t, s.hear(t.Context(), guesses{{Meaning: Meaning{Says: AbsentSaid, ID: "gas-smell"}, p: 0.99}}, 1))
+	assert.Nil(t, s.danger())
 }

@@ -2,9 +2,7 @@ package hear
 
 import (
 	"kg/internal/diagnose"
-	"kg/internal/library"
 	"kg/internal/note"
-	"kg/internal/term"
 )
 
 // Sense is one entry that some words may stand for.
@@ -12,12 +10,9 @@ type Sense struct {
 	ID     note.ID   `json:"id"`
 	Kind   note.Kind `json:"kind"`
 	Name   string    `json:"name"`
-	Score  float64   `json:"score"`  // likeness of the words, 0 to 1
-	Rank   float64   `json:"rank"`   // what senses of the same words are ordered by
-	Weight float64   `json:"weight"` // share among the senses of these words
-	Saying string    `json:"-"`      // the phrase that matched, as terms
-	Covers float64   `json:"covers"` // how much of that phrase was said, 0 to 1
-	Words  []string  `json:"words,omitempty"`
+	Score  float64   `json:"score"`  // probability that the words mean it
+	Weight float64   `json:"weight"` // how well it explains the words, as a share among their senses
+	prior  float64   // its share among what hearing was taught by
 }
 
 // Finding is one thing that was said, with the entries it may stand for, the
@@ -28,6 +23,9 @@ type Finding struct {
 	Senses  []Sense `json:"senses"`
 	// Code is set when the words are a code of an appliance.
 	Code string `json:"code,omitempty"`
+	// Words are how much each word speaks for the first sense, where that was asked
+	// for.
+	Words []Word `json:"words,omitempty"`
 }
 
 // Doubtful reports whether a second sense is about as good as the first.
@@ -35,21 +33,44 @@ func (u Finding) Doubtful() bool {
 	return len(u.Senses) > 1 && u.Senses[1].Weight > 0.5*u.Senses[0].Weight
 }
 
-// clearest is the best likeness of all senses.
-func (u Finding) clearest() float64 {
-	best := 0.0
-	for _, r := range u.Senses {
-		best = max(best, r.Score)
+// weigh works out how well each sense explains the words: its probability, without
+// what hearing expected of it beforehand. That is in the diagnosis, by the rates of
+// causes, and would count twice.
+func (u *Finding) weigh() {
+	mean, known := 0.0, 0
+	for _, s := range u.Senses {
+		if s.prior > 0 {
+			mean += s.prior
+			known++
+		}
 	}
-	return best
+	mean /= float64(max(known, 1))
+	for i, s := range u.Senses {
+		u.Senses[i].Weight = s.Score
+		if s.prior > 0 {
+			// Of what was seldom taught, little is known of how seldom it is said.
+			u.Senses[i].Weight *= min(mostRare, max(1/mostRare, mean/s.prior))
+		}
+	}
+	share(u.Senses)
 }
 
-// Evidence is the finding as evidence for a diagnosis.
+const mostRare = 3.0
+
+// Evidence is the finding as evidence for a diagnosis: its senses, and that the words
+// mean something else.
 func (u Finding) Evidence() diagnose.Finding {
 	f := diagnose.Finding{Label: string(u.Senses[0].ID), Absent: !u.Present}
 	unsure := 0.0
 	if u.Present {
-		unsure = max(0, clearLike-u.clearest()) / clearLike
+		unsure = 1.0
+		for _, r := range u.Senses {
+			unsure -= r.Score
+		}
+		unsure = max(0, unsure)
+		if u.Code != "" {
+			unsure = 0
+		}
 		f.Senses = append(f.Senses, diagnose.Sense{Weight: unsure})
 	}
 	for _, r := range u.Senses {
@@ -58,36 +79,14 @@ func (u Finding) Evidence() diagnose.Finding {
 	return f
 }
 
-// Thresholds on the likeness of words.
+// Bounds on the likeness of words to sayings.
 const (
-	likeEnough    = 0.30 // below it words stand for nothing that we know
-	clearLike     = 0.60 // below it they may stand for something else
-	likeForAbsent = 0.45 // what is said to be fine has to be clear
-	alsoLike      = 0.75 // of the best: other senses that stay in
-	withoutFine   = 1.15 // how much better the words have to fit without what is said to be fine
-	clearClause   = 0.70 // from it on a clause says something by itself
-	mostlyNew     = 0.60 // part of the words of a clause of which the whole knows nothing
+	likeEnough = 0.30 // below it words stand for nothing that we know
+	clearLike  = 0.60 // below it they may stand for something else
+	// sameWords is the likeness of what is said in a saying's own words.
+	sameWords = 0.999
+	// likeForAbsent is the same for what is said to be fine.
+	likeForAbsent = 0.45
 	mostSenses    = 6
-	doubtPower    = 8 // how fast the weight of a sense falls with its likeness
+	doubtPower    = 8 // how fast the probability of an entry falls with its likeness
 )
-
-// Saying returns the phrase that a sense was heard by, as it is written in the
-// note.
-func Saying(lib *library.Library, s Sense) (string, error) {
-	rec, err := lib.Get(s.ID)
-	if err != nil {
-		return "", err
-	}
-	component := ""
-	if m, ok := rec.Entry.(*note.Mode); ok {
-		if component, err = lib.Name(m.Component); err != nil {
-			return "", err
-		}
-	}
-	for _, phrase := range note.Sayings(rec.Entry, component) {
-		if term.Terms(lib.Tokens(phrase)) == s.Saying {
-			return phrase, nil
-		}
-	}
-	return s.Name, nil
-}

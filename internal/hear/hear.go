@@ -1,7 +1,9 @@
-// Package hear owns the way from words to what they mean: which symptoms and modes a
-// description says are there and which not, what the codes in it stand for, and
-// whether something in it ends all work. It is pure: it reads a library, decides by
-// its own arithmetic, and runs in a browser.
+// Package hear owns the way from words to what they mean: whether something in them
+// ends all work, which symptoms and modes they say are there and which not, what a
+// test has found, and what the codes in them stand for. Most of that is learned from
+// sayings (see teach); what a team's own notes add is heard by its likeness to their
+// sayings. It is pure: it reads a library, decides by its own arithmetic, and runs in
+// a browser.
 package hear
 
 import (
@@ -22,19 +24,49 @@ type Words struct {
 	Safe int
 	// Symptoms are there for certain, whatever was said.
 	Symptoms []note.ID
+	// SafeSymptoms is how many of Symptoms were there before that.
+	SafeSymptoms int
+	// Waited are tests whose results are waited for, which makes them likelier to be
+	// told.
+	Waited []note.ID
+	// Not are entries that the words do not mean, by the word of whoever said them.
+	Not []note.ID
+	// Explain asks for what each word speaks for.
+	Explain bool
 }
 
 // Heard is what words mean.
 type Heard struct {
 	Findings []Finding
-	Danger   *Danger // what ends all work, if anything does
-	Remarks  []string
+	Told     []Told
+	Danger   *Danger // what ends all work, if anything does, or may do so
+	// Unsure is what may be meant, the likeliest first, where nothing was heard
+	// clearly enough to go by.
+	Unsure  []Sense
+	Remarks []string
+}
+
+// Told is what a test has found, as words tell it.
+type Told struct {
+	Text    string   `json:"text"`
+	Test    note.ID  `json:"test"`
+	Results []Likely `json:"results"` // the likeliest first
+}
+
+// Likely is a result of a test that words may tell of.
+type Likely struct {
+	Result string  `json:"result"`
+	Score  float64 `json:"score"` // probability
 }
 
 // ear listens to the words of one question.
 type ear struct {
 	*library.Library
+	learned     *Learned
+	not         []note.ID
+	waited      []note.ID
 	kinds       []note.Kind
+	guessed     map[string]understood
 	frequencies map[string]int
 	weights     map[string]float64
 	corrected   map[string]string
@@ -42,7 +74,10 @@ type ear struct {
 }
 
 func listener(lib *library.Library, kinds ...note.Kind) *ear {
-	e := &ear{Library: lib, kinds: kinds, frequencies: map[string]int{}, weights: map[string]float64{}, corrected: map[string]string{}}
+	e := &ear{
+		Library: lib, learned: &Learned{}, kinds: kinds, guessed: map[string]understood{},
+		frequencies: map[string]int{}, weights: map[string]float64{}, corrected: map[string]string{},
+	}
 	var sums [2]int
 	for _, l := range lib.Lengths() {
 		if slices.Contains(kinds, l.Kind) {
@@ -56,42 +91,82 @@ func listener(lib *library.Library, kinds ...note.Kind) *ear {
 	return e
 }
 
+// Hearing is who listens: with what was learned for the program, or for a trial.
+type Hearing struct {
+	Learned *Learned // nil for what comes with the program
+}
+
+// Listen works out what was said at first and later, on an appliance or on any, with
+// what comes with the program.
+func Listen(ctx context.Context, lib *library.Library, w Words, s *library.Scope) (Heard, error) {
+	return Hearing{}.Listen(ctx, lib, w, s)
+}
+
 // Listen works out what was said at first and later, on an appliance or on any.
 // What is said later about the same thing counts.
-func Listen(ctx context.Context, lib *library.Library, w Words, s *library.Scope) (Heard, error) {
+func (h Hearing) Listen(ctx context.Context, lib *library.Library, w Words, s *library.Scope) (Heard, error) {
 	e := listener(lib, note.KindSymptom, note.KindMode)
+	e.not, e.waited = w.Not, w.Waited
+	if e.learned = h.Learned; e.learned == nil {
+		var err error
+		if e.learned, err = shipped(); err != nil {
+			return Heard{}, err
+		}
+	}
 	var out Heard
-	var heard []Finding
+	dangers := &screen{ear: e, stops: map[note.ID]*alarm{}}
 	for i, text := range append([]string{w.Text}, w.More...) {
 		if strings.TrimSpace(text) == "" {
 			continue
 		}
-		u, err := e.understand(text, s)
+		screened := dangers
+		if i < w.Safe {
+			screened = nil
+		}
+		u, err := e.understand(ctx, text, s, screened)
 		if err != nil {
 			return out, err
 		}
 		if err := ctx.Err(); err != nil {
 			return out, err
 		}
-		for _, f := range u.said {
+		for _, f := range u.findings {
 			out.say(f)
 		}
-		if i >= w.Safe {
-			heard = append(heard, u.heard...)
-		}
+		out.Told = append(out.Told, u.told...)
+		out.Unsure = append(out.Unsure, u.unsure...)
 		out.Remarks = append(out.Remarks, u.remarks...)
 	}
-	for _, id := range w.Symptoms {
+	var certain []Finding
+	for i, id := range w.Symptoms {
 		f, err := Certain(lib, id)
 		if err != nil {
 			return out, err
 		}
 		out.say(f)
-		heard = append(heard, f)
+		if i >= w.SafeSymptoms {
+			certain = append(certain, f)
+		}
 	}
-	var err error
-	out.Danger, err = e.danger(heard)
-	return out, err
+	if len(w.Symptoms) > 0 {
+		out.Unsure = nil // it has been answered
+	}
+	if err := dangers.code(certain); err != nil {
+		return out, err
+	}
+	if w.Explain {
+		for i, f := range out.Findings {
+			if !f.Present || f.Code != "" {
+				continue
+			}
+			var err error
+			if out.Findings[i].Words, err = e.words(f.Text, Meaning{Says: ThereSaid, ID: f.Senses[0].ID}); err != nil {
+				return out, err
+			}
+		}
+	}
+	out.Danger = dangers.danger()
+	return out, nil
 }
 
 // say adds a finding; it takes the place of an older one of the same thing.
@@ -100,14 +175,15 @@ func (h *Heard) say(f Finding) {
 	h.Findings = append(h.Findings, f)
 }
 
-// Certain is the finding of a symptom that is there for certain.
+// Certain is the finding of a symptom that is there for certain, or of a mode that is
+// meant for certain.
 func Certain(lib *library.Library, id note.ID) (Finding, error) {
-	rec, err := lib.OfKind(id, "symptom", note.KindSymptom)
+	rec, err := lib.OfKind(id, "symptom or mode", note.KindSymptom, note.KindMode)
 	if err != nil {
 		return Finding{}, err
 	}
-	h := rec.Entry.Head()
-	return Finding{Text: h.Name, Present: true, Senses: []Sense{{ID: id, Kind: h.Kind, Name: h.Name, Score: 1, Weight: 1, Covers: 1}}}, nil
+	t, err := lib.Title(id)
+	return Finding{Text: t.Full, Present: true, Senses: []Sense{{ID: id, Kind: rec.Entry.Head().Kind, Name: t.Full, Score: 1, Weight: 1}}}, err
 }
 
 // Near names some entries of kinds that are somewhat like words.
@@ -119,11 +195,11 @@ func Near(lib *library.Library, text string, most int, kinds ...note.Kind) ([]Se
 	}
 	var out []Sense
 	for _, m := range matches {
-		s, err := e.sense(m)
+		t, err := e.Title(m.ID)
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, s)
+		out = append(out, Sense{ID: m.ID, Kind: t.Kind, Name: t.Full, Score: m.Score})
 	}
 	return out, nil
 }

@@ -1,103 +1,300 @@
 package hear
 
 import (
+	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
 	"kg/internal/library"
 	"kg/internal/note"
-	"kg/internal/portable"
 	"kg/internal/term"
 )
 
-// understanding is what came of a description.
+// understanding is what came of one text.
 type understanding struct {
-	// said is what the answer rests on.
-	said []Finding
-	// heard is every sense of the whole and of its parts, also those that were
-	// not taken up: what is dangerous must not be lost with them.
-	heard   []Finding
-	remarks []string
+	findings []Finding
+	told     []Told
+	unsure   []Sense
+	remarks  []string
 }
 
-// understand reads a description: codes first, then what is said to be fine,
-// then what is wrong, as one thing or as several, whichever fits better.
-func (e *ear) understand(text string, appliance *library.Scope) (understanding, error) {
+// window is some clauses of a text that stand together.
+type window struct {
+	text     string
+	clauses  []term.Clause
+	guesses  guesses
+	screened guesses
+	verbatim note.ID
+}
+
+// Bounds of what a text is split into.
+const (
+	widest     = 3   // clauses that are heard together, but for the whole; by what was learned alone
+	perFinding = 0.1 // what one more finding costs, in words that are heard for sure
+	// enough is how probable it has to be that something known is there, for causes to
+	// be worked out.
+	enough = 0.5
+	// leading is how probable the likeliest of it has to be.
+	leading = 0.2
+	// worthAsking is how probable it has to be that a result is told, to ask about it.
+	worthAsking = 0.25
+	// offered is the same for it to be offered as what may be meant.
+	offered = 0.03
+	alike   = 0.1 // of the likeliest: other senses that stay in
+)
+
+// understand reads a text: codes first, then every part of it for dangers, then
+// what it says, as one thing or as several, whichever is heard more clearly.
+func (e *ear) understand(ctx context.Context, text string, appliance *library.Scope, s *screen) (understanding, error) {
 	text, codes, remarks, err := e.codes(text, appliance)
 	if err != nil {
 		return understanding{}, err
 	}
-	out := understanding{remarks: remarks}
-	clauses := term.Clauses(text)
-	var wrong []string
-	var fine []term.Clause
-	for _, c := range clauses {
-		if c.Fine {
-			fine = append(fine, c)
-		} else {
-			wrong = append(wrong, c.Text)
-		}
+	out := understanding{findings: codes, remarks: remarks}
+	if strings.TrimSpace(text) == "" {
+		return out, s.code(codes)
 	}
-	present, heard, err := e.present(text, wrong)
+	windows, err := e.windows(text)
 	if err != nil {
 		return understanding{}, err
 	}
-	out.said = slices.Concat(codes, present)
-	out.heard = slices.Concat(codes, heard)
-	if respelled, changed, err := e.respelled(text); err != nil {
-		return understanding{}, err
-	} else if changed { // what is dangerous must not be lost with a slip of the finger
-		u, err := e.read(respelled)
-		if err != nil {
+	if s != nil {
+		if err := s.code(codes); err != nil {
 			return understanding{}, err
 		}
-		if u != nil {
-			out.heard = append(out.heard, *u)
+		for i, row := range windows {
+			for j, w := range row {
+				trust := 1.0
+				if i > 0 || j+1 < len(row) {
+					trust = partTrust
+				}
+				if err := s.hear(ctx, w.screened.said(w.verbatim), trust); err != nil {
+					return understanding{}, err
+				}
+			}
 		}
 	}
-	for _, c := range fine {
-		narrowed := e.contradicted(c, out.said)
-		u, ok, err := e.absent(c)
-		if err != nil {
+	for _, w := range clearest(windows) {
+		if err := e.take(w, &out); err != nil {
 			return understanding{}, err
 		}
-		if !ok && narrowed {
-			continue // it has done its work
-		}
-		if !ok {
-			out.remarks = append(out.remarks, fmt.Sprintf("%q says that something is fine; which symptom that rules out is not clear", c.Text))
+	}
+	return out, e.fine(windows, &out)
+}
+
+// fine takes what clauses say to be fine, and which is not learned as something that
+// is absent, for the absence of the symptom that just that thing does not work.
+func (e *ear) fine(windows [][]window, out *understanding) error {
+	for _, row := range windows {
+		c := row[0]
+		if !c.clauses[0].Fine || len(c.guesses) > 0 && c.guesses[0].Says == AbsentSaid {
 			continue
 		}
-		if ruleOut(u.Senses[0].ID, out.said) {
-			out.said = append(out.said, u)
+		f, ok, err := e.absent(c.clauses[0])
+		if err != nil {
+			return err
+		}
+		if ok && ruleOut(f.Senses[0].ID, out.findings) {
+			out.add(f)
+		}
+	}
+	return nil
+}
+
+// absent finds the symptom that is ruled out when something is said to be fine:
+// the one of just that thing not working. A symptom that is about more than what
+// was said does not follow.
+func (e *ear) absent(c term.Clause) (Finding, bool, error) {
+	const several = 20 // since those about more than was said come in between
+	opposite := "no " + c.Subject + " not working"
+	matches, err := e.match(opposite, several)
+	if err != nil {
+		return Finding{}, false, err
+	}
+	said := map[string]bool{}
+	for _, t := range e.Tokens(opposite + " not coming on at all") {
+		said[t.Term] = true
+	}
+	for _, m := range matches {
+		beyond := slices.ContainsFunc(strings.Fields(m.Saying), func(t string) bool { return !said[t] })
+		if m.Kind != note.KindSymptom || beyond || m.Score < likeForAbsent {
+			continue
+		}
+		s, err := e.sense(guess{Meaning: Meaning{Says: ThereSaid, ID: m.ID}, kind: m.Kind, p: m.Score})
+		if err != nil {
+			return Finding{}, false, err
+		}
+		s.Weight = 1
+		return Finding{Text: c.Text, Senses: []Sense{s}}, true, nil
+	}
+	return Finding{}, false, nil
+}
+
+// code takes in what codes stand for.
+func (s *screen) code(codes []Finding) error {
+	if s == nil {
+		return nil
+	}
+	for _, c := range codes {
+		for _, sense := range c.Senses {
+			a, err := s.stop(sense.ID)
+			if err != nil {
+				return err
+			}
+			if a != nil && !slices.Contains(s.not, sense.ID) {
+				s.raised(a, sense.Weight)
+				s.sum = max(s.sum, sense.Weight)
+			}
+		}
+	}
+	return nil
+}
+
+// windows are the parts of a text that are listened to: at [i] those that begin with
+// its i-th clause, by how many clauses they hold.
+func (e *ear) windows(text string) ([][]window, error) {
+	clauses := term.Clauses(text)
+	if len(clauses) == 0 {
+		clauses = []term.Clause{{Text: strings.TrimSpace(text)}}
+	}
+	starts, ends := make([]int, len(clauses)), make([]int, len(clauses))
+	at := 0
+	for i, c := range clauses {
+		starts[i] = at + max(0, strings.Index(text[at:], c.Text))
+		ends[i] = starts[i] + len(c.Text)
+		at = min(ends[i], len(text))
+	}
+	out := make([][]window, len(clauses))
+	for i := range clauses {
+		for j := i; j < len(clauses); j++ {
+			whole := i == 0 && j == len(clauses)-1
+			if j-i >= widest && !whole {
+				continue
+			}
+			part := text[starts[i]:ends[j]]
+			if whole {
+				part = strings.TrimSpace(text)
+			}
+			g, err := e.guessBy(part, whole || i == j)
+			if err != nil {
+				return nil, err
+			}
+			out[i] = append(out[i], window{part, clauses[i : j+1], g.meaning, g.screened, g.verbatim})
 		}
 	}
 	return out, nil
 }
 
-// contradicted takes those senses of what is present away that deny what is
-// said to be fine, as long as another is left, and reports whether there were any.
-func (e *ear) contradicted(c term.Clause, said []Finding) bool {
-	narrowed := false
-	subject := e.Tokens(c.Subject)
-	for i, u := range said {
-		if !u.Present || u.Code != "" {
-			continue
-		}
-		var kept []Sense
-		for _, r := range u.Senses {
-			if !term.DeniesAny(strings.Fields(r.Saying), subject) {
-				kept = append(kept, r)
+// clearest splits a text into the windows that are heard most clearly together: the
+// sum over its words of how probable it is that they say what they most probably say,
+// less a price for each split.
+func clearest(windows [][]window) []window {
+	n := len(windows)
+	best := make([]float64, n+1)
+	from := make([]*window, n+1)
+	for i := n - 1; i >= 0; i-- {
+		best[i] = math.Inf(-1)
+		for k := range windows[i] {
+			w := &windows[i][k]
+			value := float64(float64(len(strings.Fields(w.text)))*w.guesses.clarity()) - perFinding + best[i+len(w.clauses)]
+			if value > best[i] {
+				best[i], from[i] = value, w
 			}
 		}
-		if len(kept) > 0 && len(kept) < len(u.Senses) {
-			said[i].Senses = kept
-			share(kept)
-			narrowed = true
+	}
+	var out []window
+	for i := 0; i < n; i += len(from[i].clauses) {
+		out = append(out, *from[i])
+	}
+	return out
+}
+
+// clarity is the probability of what is most probably said.
+func (g guesses) clarity() float64 {
+	p := g.nothing()
+	if len(g) > 0 {
+		p = max(p, g[0].p)
+	}
+	return p
+}
+
+// take adds what a window says.
+func (e *ear) take(w window, out *understanding) error {
+	g := w.guesses
+	if len(g) == 0 {
+		return nil
+	}
+	sums := [ResultSaid + 1]float64{}
+	for _, x := range g {
+		sums[x.Says] += x.p
+	}
+	mostly := ThereSaid
+	for _, says := range []Says{AbsentSaid, ResultSaid} {
+		if sums[says] > sums[mostly] {
+			mostly = says
 		}
 	}
-	return narrowed
+	first := g[max(0, slices.IndexFunc(g, func(x guess) bool { return x.Says == mostly }))]
+	switch {
+	case mostly == AbsentSaid && sums[AbsentSaid] >= enough:
+		f := Finding{Text: w.text}
+		s, err := e.sense(first)
+		if err != nil {
+			return err
+		}
+		s.Weight = 1
+		f.Senses = []Sense{s}
+		if ruleOut(s.ID, out.findings) {
+			out.add(f)
+		}
+	case mostly == ResultSaid && sums[ResultSaid] >= worthAsking:
+		t := Told{Text: w.text, Test: first.ID}
+		for _, x := range g {
+			if x.Says == ResultSaid && x.ID == t.Test {
+				t.Results = append(t.Results, Likely{x.Result, x.p})
+			}
+		}
+		out.told = append(out.told, t)
+	case mostly == ThereSaid && first.p >= leading && sums[ThereSaid] >= enough:
+		f := Finding{Text: w.text, Present: true}
+		for _, x := range g {
+			if x.Says != ThereSaid || x.p < alike*first.p || len(f.Senses) == mostSenses {
+				continue
+			}
+			s, err := e.sense(x)
+			if err != nil {
+				return err
+			}
+			f.Senses = append(f.Senses, s)
+		}
+		f.weigh()
+		out.add(f)
+	case len(w.clauses) == 1 && w.clauses[0].Fine && g.nothing() < enough:
+		out.remarks = append(out.remarks, fmt.Sprintf("%q says that something is fine; which symptom that rules out is not clear", w.text))
+	default:
+		for _, x := range g {
+			if x.Says != ThereSaid || x.p < offered || len(out.unsure) == mostSenses {
+				continue
+			}
+			s, err := e.sense(x)
+			if err != nil {
+				return err
+			}
+			out.unsure = append(out.unsure, s)
+		}
+	}
+	return nil
+}
+
+// add adds a finding unless the same has been heard before.
+func (u *understanding) add(f Finding) {
+	if !slices.ContainsFunc(u.findings, func(old Finding) bool {
+		return old.Present == f.Present && old.Senses[0].ID == f.Senses[0].ID
+	}) {
+		u.findings = append(u.findings, f)
+	}
 }
 
 // ruleOut takes an entry out of the senses of what is present. It reports
@@ -129,146 +326,7 @@ func share(senses []Sense) {
 	}
 }
 
-// present finds what is wrong. Said as one sentence it may be one symptom
-// ("clicks but won't light") or several ("cold radiators, and the pressure
-// drops").
-func (e *ear) present(text string, clauses []string) (said, heard []Finding, err error) {
-	var best *Finding
-	tries := []string{text}
-	if joined := strings.Join(clauses, ", "); joined != text && joined != "" {
-		tries = append(tries, joined)
-	}
-	for _, try := range tries {
-		u, err := e.read(try)
-		if err != nil {
-			return nil, nil, err
-		}
-		// What is fine is part of some symptoms' names; leaving it out has to pay.
-		if u != nil && (best == nil || u.Senses[0].Rank > withoutFine*best.Senses[0].Rank) {
-			best = u
-		}
-	}
-	if best != nil {
-		heard = append(heard, *best)
-	}
-	if len(clauses) < 2 {
-		return heard, heard, nil
-	}
-	var each []Finding
-	clear := true
-	for _, c := range clauses {
-		u, err := e.read(c)
-		if err != nil {
-			return nil, nil, err
-		}
-		if u == nil {
-			continue
-		}
-		heard = append(heard, *u)
-		if slices.ContainsFunc(each, func(f Finding) bool { return f.Senses[0].ID == u.Senses[0].ID }) {
-			continue
-		}
-		each = append(each, *u)
-		clear = clear && e.telling(*u) && u.clearest() >= clearClause && (best == nil || u.clearest() > best.clearest())
-	}
-	if best == nil || len(each) > 1 && clear {
-		return each, heard, nil
-	}
-	return append([]Finding{*best}, e.besides(*best, each)...), heard, nil
-}
-
-// telling reports whether a clause was understood by more than one word, or is no
-// longer than that.
-func (e *ear) telling(u Finding) bool {
-	matched := e.Tokens(strings.Join(u.Senses[0].Words, " "))
-	return term.Content(matched) >= min(2, term.Content(e.Tokens(u.Text)))
-}
-
-// besides returns the clauses that say clearly something of which the sense of
-// the whole knows nothing: "no hot water, heating works, and the pressure falls".
-func (e *ear) besides(whole Finding, clauses []Finding) []Finding {
-	covered := map[string]bool{}
-	for _, w := range whole.Senses[0].Words {
-		for _, t := range e.Tokens(w) {
-			covered[t.Term] = true
-		}
-	}
-	var out []Finding
-	for _, c := range clauses {
-		known := slices.ContainsFunc(whole.Senses, func(r Sense) bool { return r.ID == c.Senses[0].ID })
-		if known || c.clearest() < clearClause || !e.telling(c) {
-			continue
-		}
-		tokens := e.Tokens(c.Text)
-		fresh := 0
-		for _, t := range tokens {
-			if !covered[t.Term] {
-				fresh++
-			}
-		}
-		if float64(fresh) >= mostlyNew*float64(len(tokens)) {
-			out = append(out, c)
-		}
-	}
-	return out
-}
-
-// read returns the entries that some words may stand for, nil if none is like
-// them.
-func (e *ear) read(text string) (*Finding, error) {
-	matches, err := e.match(text, mostSenses)
-	if err != nil {
-		return nil, err
-	}
-	if !slices.ContainsFunc(matches, func(m Match) bool { return m.Score >= likeEnough }) {
-		return nil, nil
-	}
-	u := &Finding{Text: strings.TrimSpace(text), Present: true}
-	for _, m := range matches {
-		if m.Rank < alsoLike*matches[0].Rank {
-			break
-		}
-		r, err := e.sense(m)
-		if err != nil {
-			return nil, err
-		}
-		r.Weight = portable.Pow(m.Rank/matches[0].Rank, doubtPower)
-		u.Senses = append(u.Senses, r)
-	}
-	share(u.Senses)
-	return u, nil
-}
-
-func (e *ear) sense(m Match) (Sense, error) {
-	t, err := e.Title(m.ID)
-	return Sense{ID: m.ID, Kind: m.Kind, Name: t.Full, Score: m.Score, Rank: m.Rank, Words: m.Words, Saying: m.Saying, Covers: m.Covers}, err
-}
-
-// absent finds the symptom that is ruled out when something is said to be fine:
-// the one of just that thing not working. A symptom that is about more than what
-// was said does not follow.
-func (e *ear) absent(c term.Clause) (Finding, bool, error) {
-	const several = 20 // since those about more than was said come in between
-	opposite := "no " + c.Subject + " not working"
-	matches, err := e.match(opposite, several)
-	if err != nil {
-		return Finding{}, false, err
-	}
-	said := map[string]bool{}
-	for _, t := range e.Tokens(opposite + " not coming on at all") {
-		said[t.Term] = true
-	}
-	for _, m := range matches {
-		beyond := slices.ContainsFunc(strings.Fields(m.Saying), func(t string) bool { return !said[t] })
-		if m.Kind != note.KindSymptom || beyond || m.Score < likeForAbsent {
-			continue
-		}
-		r, err := e.sense(m)
-		if err != nil {
-			return Finding{}, false, err
-		}
-		r.Weight = 1
-		return Finding{Text: c.Text, Senses: []Sense{r}}, true, nil
-	}
-	return Finding{}, false, nil
+func (e *ear) sense(g guess) (Sense, error) {
+	t, err := e.Title(g.ID)
+	return Sense{ID: g.ID, Kind: t.Kind, Name: t.Full, Score: g.p, prior: g.prior}, err
 }

@@ -36,6 +36,9 @@ const (
 	workedOnKey  = "worked-on "
 )
 
+// kinds are all kinds of entries, for messages.
+var kinds = strings.Join([]string{string(Said), string(Tested), string(Read), string(Did), string(Safe), string(Means), string(Not), string(Undone)}, ", ")
+
 // line is an entry as it stands in the file.
 func (e Entry) line() string {
 	out := e.At.UTC().Format(time.RFC3339) + " " + string(e.Kind)
@@ -44,6 +47,10 @@ func (e Entry) line() string {
 		out += " " + strconv.Quote(e.Words)
 	case Tested, Read:
 		out += " " + string(e.Of) + " " + strconv.Quote(e.Result)
+	case Means, Not:
+		for _, id := range e.These {
+			out += " " + string(id)
+		}
 	case Did:
 		if e.Helped {
 			out += " " + string(e.Of) + ", " + helped
@@ -135,18 +142,30 @@ func parseEntry(line string) (Entry, int, error) {
 		default:
 			err = fmt.Errorf("%q does not say how it went: write `did REMEDY, %s` or `did REMEDY, %s`", rest, helped, didNotHelp)
 		}
+	case Means, Not:
+		for _, id := range strings.Fields(rest) {
+			e.These = append(e.These, note.ID(id))
+		}
+		if len(e.These) == 0 {
+			err = fmt.Errorf("nothing is named: write `%s ID`", e.Kind)
+		}
+		for _, id := range e.These {
+			if !id.Valid() {
+				err = fmt.Errorf("%q is not a valid id", id)
+			}
+		}
 	case Undone:
 		if strings.TrimSpace(rest) != "" {
 			err = fmt.Errorf("nothing comes after %q", Undone)
 		}
 	default:
-		return e, here, fmt.Errorf("%q is no kind of entry: one of %s, %s, %s, %s, %s, %s", e.Kind, Said, Tested, Read, Did, Safe, Undone)
+		return e, here, fmt.Errorf("%q is no kind of entry: one of %s", e.Kind, kinds)
 	}
 	if err != nil {
 		return e, column(), err
 	}
 	if (e.Kind == Tested || e.Kind == Read || e.Kind == Did) && !e.Of.Valid() {
-		return e, here, fmt.Errorf("%q is no id", e.Of)
+		return e, here, fmt.Errorf("%q is not a valid id", e.Of)
 	}
 	return e, 0, nil
 }

@@ -32,6 +32,8 @@ const (
 	Read   Kind = "read"   // a figure that a meter showed in a test
 	Did    Kind = "did"    // a remedy, and whether it helped
 	Safe   Kind = "safe"   // what stopped the work was made safe, by whom and how proved
+	Means  Kind = "means"  // what the words mean, as an answer to a question
+	Not    Kind = "not"    // what they do not mean
 	Undone Kind = "undone" // the last entry that still counts does not
 )
 
@@ -43,6 +45,8 @@ type Entry struct {
 	Of     note.ID // the test or the remedy
 	Result string  // what the test found, or the figure that was read
 	Helped bool    // whether the remedy did
+	// These are the symptoms and modes that the words mean or do not mean.
+	These []note.ID
 }
 
 // Standing returns the entries that count: those that were not undone.
@@ -96,6 +100,11 @@ func (j Job) Question() advise.Question {
 			for i := range q.Readings {
 				q.Readings[i].Stale = true
 			}
+			q.SafeSymptoms = len(q.Symptoms)
+		case Means:
+			q.Symptoms = append(q.Symptoms, e.These...)
+		case Not:
+			q.Not = append(q.Not, e.These...)
 		case Tested: // the same test done again counts as it came out last
 			q.Results = slices.DeleteFunc(q.Results, func(t advise.Tested) bool { return t.Test == e.Of })
 			q.Readings = slices.DeleteFunc(q.Readings, func(r advise.Read) bool { return r.Test == e.Of })

@@ -2,6 +2,7 @@ package job
 
 import (
 	"os"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
@@ -20,7 +21,9 @@ var noon = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 func drawEntry(t *rapid.T) Entry {
 	e := Entry{At: noon.Add(time.Duration(rapid.IntRange(0, 1e6).Draw(t, "seconds")) * time.Second)}
 	id := note.ID(rapid.StringMatching(`[a-z][a-z0-9]{0,8}(-[a-z0-9]{1,8}){0,3}`).Draw(t, "of"))
-	switch e.Kind = rapid.SampledFrom([]Kind{Said, Tested, Read, Did, Safe, Undone}).Draw(t, "kind"); e.Kind {
+	switch e.Kind = rapid.SampledFrom([]Kind{Said, Tested, Read, Did, Safe, Means, Not, Undone}).Draw(t, "kind"); e.Kind {
+	case Means, Not:
+		e.These = []note.ID{id, "another-one"}[:rapid.IntRange(1, 2).Draw(t, "these")]
 	case Said, Safe:
 		e.Words = rapid.String().Draw(t, "words")
 	case Tested, Read:
@@ -277,4 +280,78 @@ func TestSafeCountsTheTextsThatWereSaidBefore(t *testing.T) {
 	assert.Len(t, q.More, 2)
 	j.Entries = append(j.Entries, Entry{Kind: Undone})
 	assert.Equal(t, 1, j.Question().Safe, "taken back")
+}
+
+// An answer to a question of the job counts until it is taken back.
+func TestAnswersGoIntoTheQuestion(t *testing.T) {
+	t.Parallel()
+	var j Job
+	say := func(e Entry) { e.At = noon; j.Entries = append(j.Entries, e) }
+	say(Entry{Kind: Said, Words: "no heat, whiff of something"})
+	say(Entry{Kind: Not, These: []note.ID{"gas-smell", "oil-leak"}})
+	assert.Equal(t, []note.ID{"gas-smell", "oil-leak"}, j.Question().Not)
+	say(Entry{Kind: Means, These: []note.ID{"scorching-smell"}})
+	assert.Equal(t, []note.ID{"scorching-smell"}, j.Question().Symptoms)
+	assert.Zero(t, j.Question().SafeSymptoms)
+	say(Entry{Kind: Safe, Words: "isolated"})
+	assert.Equal(t, 1, j.Question().SafeSymptoms)
+	say(Entry{Kind: Undone})
+	say(Entry{Kind: Undone})
+	say(Entry{Kind: Undone})
+	assert.Empty(t, j.Question().Not)
+	assert.Empty(t, j.Question().Symptoms)
+}
+
+func TestWrongLinesSayWhatIsWrongAndWhere(t *testing.T) {
+	t.Parallel()
+	for line, want := range map[string]struct {
+		column int
+		says   string
+	}{
+		"2026-11-25T12:00:00Z not":                {25, "nothing is named: write `not ID`"},
+		"2026-11-25T12:00:00Z means Two-Words ok": {28, `"Two-Words" is not a valid id`},
+		"2026-11-25T12:00:00Z tested X \"fine\"":  {22, `"X" is not a valid id`},
+		"2026-11-25T12:00:00Z undone twice":       {29, `nothing comes after "undone"`},
+		"2026-11-25T12:00:00Z sang":               {22, `"sang" is no kind of entry: one of said, tested, read, did, safe, means, not, undone`},
+		"yesterday said \"x\"":                    {1, `"yesterday" is no time`},
+	} {
+		_, problems := parse("job.txt", heading+"\n"+line+"\n")
+		require.Len(t, problems, 1, line)
+		assert.Contains(t, problems[0].Message, want.says)
+		assert.Equal(t, 2, problems[0].Line)
+		assert.Equal(t, want.column, problems[0].Column, line)
+	}
+	_, problems := parse("job.txt", "")
+	require.Len(t, problems, 1)
+	assert.Equal(t, 1, problems[0].Column)
+}
+
+// A heading holds what is known, and no line for what is not.
+func TestAHeadingHoldsWhatIsKnown(t *testing.T) {
+	t.Parallel()
+	var b strings.Builder
+	require.NoError(t, writeHeading(&b, advise.Question{Given: []note.Context{"frost"}, WorkedOn: []note.ID{"pump"}}))
+	assert.Equal(t, heading+"\ngiven frost\nworked-on pump\n", b.String())
+	b.Reset()
+	require.NoError(t, writeHeading(&b, advise.Question{}))
+	assert.Equal(t, heading+"\n", b.String())
+}
+
+// Only files that begin as a job does are jobs; lines for people may come first.
+func TestOnlyJobsAreListed(t *testing.T) {
+	t.Parallel()
+	f := Folder{Path: t.TempDir()}
+	write := func(name, text string) {
+		require.NoError(t, os.WriteFile(filepath.Join(f.Path, name), []byte(text), 0o644))
+	}
+	write("2026-11-25-2.txt", "# about this one\n\n"+heading+"\n")
+	write("2026-11-25-10.txt", heading+"\n")
+	write("by-hand.txt", heading+"\n")
+	write("notes.txt", "# nothing else\nsomething\n")
+	write("Not Valid.txt", heading+"\n")
+	write("other.md", heading+"\n")
+	require.NoError(t, os.Mkdir(filepath.Join(f.Path, "folder.txt"), 0o755))
+	got, err := f.List()
+	require.NoError(t, err)
+	assert.Equal(t, []ID{"by-hand", "2026-11-25-2", "2026-11-25-10"}, got)
 }

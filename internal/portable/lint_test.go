@@ -30,7 +30,7 @@ var rooms = []string{
 	"kg/internal/parts",
 	"kg/internal/portable",
 	"kg/internal/units",
-	"kg/internal/library", "kg/internal/hear", "kg/internal/advise", "kg/internal/catalogue",
+	"kg/internal/library", "kg/internal/classify", "kg/internal/hear", "kg/internal/advise", "kg/internal/catalogue",
 }
 
 // exact are the functions of package math that IEEE 754 or their meaning leaves no

@@ -87,7 +87,10 @@ func (g *Page) dangers(a advise.Answer, again bool) (shown []library.Alert, stop
 		g.stop(a)
 		return nil, true
 	}
-	g.maybeStop(a)
+	if a.Stop != nil {
+		g.mayStop(a)
+		return nil, true
+	}
 	danger := gravest(a.Caveats)
 	if again && len(danger) > 0 {
 		var names []string
@@ -100,7 +103,7 @@ func (g *Page) dangers(a advise.Answer, again bool) (shown []library.Alert, stop
 			g.alert(0, c.Level, c.Text)
 		}
 	}
-	if len(danger) > 0 || a.Stop != nil {
+	if len(danger) > 0 {
 		g.gap()
 	}
 	return danger, false
@@ -122,12 +125,36 @@ func (g *Page) rest(a advise.Answer, shown []library.Alert) {
 	g.closing()
 }
 
-// maybeStop warns of something that would end the work, where it may be meant.
-func (g *Page) maybeStop(a advise.Answer) {
-	if a.Stop != nil {
-		g.alert(0, note.Danger, fmt.Sprintf("If this is what you see, stop work: %s. `kg show %s` says what to do first.",
-			a.Stop.Name, a.Stop.Symptom))
+// mayStop prints what to do first about what may stop the work, and asks whether it
+// is there.
+func (g *Page) mayStop(a advise.Answer) {
+	may := a.Stop.All()
+	g.alert(0, note.Danger, "THIS MAY STOP THE WORK. Until you know, act as if it did.")
+	for _, d := range may {
+		g.gap()
+		g.heading(d.Name + ": do this first")
+		for i, s := range d.First {
+			g.labelled(0, fmt.Sprintf("%2d", i+1), 4, s)
+		}
 	}
+	g.gap()
+	g.heading("Is it there?")
+	not := ""
+	for i, d := range may {
+		g.labelled(0, fmt.Sprintf("%2d", i+1), 4, fmt.Sprintf("%s [%s]: do the above, and nothing else", d.Name, d.Symptom))
+		not += " --not " + string(d.Symptom)
+	}
+	g.labelled(0, fmt.Sprintf("%2d", len(may)+1), 4, "no, none of that: "+g.saying(a, len(may)+1, not))
+	g.gap()
+	g.Text(0, "No test, repair or cause is named until this is answered.")
+}
+
+// saying is the command that gives an answer to a question.
+func (g *Page) saying(a advise.Answer, number int, flags string) string {
+	if g.job != "" {
+		return fmt.Sprintf("kg job tell %s %d", g.job, number)
+	}
+	return fmt.Sprintf("kg ask %q%s", clean(a.Query), flags)
 }
 
 // gravest returns the caveats of level danger.
@@ -158,7 +185,15 @@ func (g *Page) stop(a advise.Answer) {
 		g.alert(0, c.Level, c.Text)
 	}
 	g.Text(0, "No diagnosis goes on until this is made safe. Local emergency numbers and rules come first.")
-	g.Text(0, fmt.Sprintf("From %s; if that is not what you meant, say it in other words.", a.Stop.Note))
+	g.Text(0, fmt.Sprintf("From %s; if that is not what you meant, say it in other words, or %s.", a.Stop.Note, g.takingBack(a)))
+}
+
+// takingBack is how a stop is taken back.
+func (g *Page) takingBack(a advise.Answer) string {
+	if g.job != "" {
+		return fmt.Sprintf("take it back: kg job undo %s", g.job)
+	}
+	return fmt.Sprintf("say that it is not there: kg ask %q --not %s", clean(a.Query), a.Stop.Symptom)
 }
 
 func (g *Page) understood(a advise.Answer, why bool) {
@@ -174,11 +209,11 @@ func (g *Page) understood(a advise.Answer, why bool) {
 		} else {
 			g.Text(6, fmt.Sprintf("from %q", clean(f.Text)))
 		}
-		if f.Present && f.Code == "" && f.Score < 0.45 {
+		if f.Present && f.Code == "" && f.Score < loose {
 			g.Text(6, "This is only loosely like what you said: check it first.")
 		}
-		if why && f.Saying != "" {
-			g.Text(6, fmt.Sprintf("like %q: %.2f, by the words %s", f.Saying, f.Score, strings.Join(f.Words, ", ")))
+		if why && len(f.Words) > 0 {
+			g.Text(6, fmt.Sprintf("%s, by the words (in decibans): %s", InWords(f.Score), spoken(f.Words)))
 		}
 		if f.Doubt {
 			var others []string
@@ -247,11 +282,35 @@ func (g *Page) conflicts(list []advise.Conflict, names map[string]string) {
 	}
 }
 
+// loose is the probability of what was heard below which it should be checked.
+const loose = 0.4
+
+// spoken is how much each word spoke for what was heard.
+func spoken(words []advise.Word) string {
+	var out []string
+	for _, w := range words {
+		out = append(out, fmt.Sprintf("%s %+.0f", clean(w.Word), w.Decibans))
+	}
+	return strings.Join(out, ", ")
+}
+
 func (g *Page) nothing(a advise.Answer) {
-	if len(a.Findings) == 0 && len(a.Remarks) == 0 {
-		g.labelled(1, "", 5, fmt.Sprintf("nothing: no symptom in the notes is like %q.", clean(a.Query)))
-	} else if len(a.Findings) > 0 {
+	asks := a.Next != nil && a.Next.Kind == advise.StepAsk
+	if len(a.Findings)+len(a.Tested) > 0 || asks {
 		g.labelled(1, "", 5, "what is wrong is not clear from that.")
+	} else if len(a.Remarks) == 0 {
+		g.labelled(1, "", 5, fmt.Sprintf("nothing: no symptom in the notes is like %q.", clean(a.Query)))
+	}
+	if asks {
+		g.gap()
+		g.heading("Do you mean")
+		not := ""
+		for i, r := range a.Near {
+			g.labelled(0, fmt.Sprintf("%2d", i+1), 4, fmt.Sprintf("%s: %s", r.Name, g.saying(a, i+1, " --is "+string(r.ID))))
+			not += " --not " + string(r.ID)
+		}
+		g.labelled(0, fmt.Sprintf("%2d", len(a.Near)+1), 4, "none of these: "+g.saying(a, len(a.Near)+1, not))
+		return
 	}
 	if len(a.Near) > 0 {
 		g.gap()

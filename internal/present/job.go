@@ -38,6 +38,7 @@ func (g *Page) Solved(j job.Job, r *note.Remedy, behind []advise.Consequence) {
 func (g *Page) JobState(j job.Job, a advise.Answer) {
 	g.heading(fmt.Sprintf("Job %s", j.ID))
 	g.gap()
+	g.job = string(j.ID)
 	g.inShort(a, len(j.Entries) > 1)
 }
 
@@ -84,6 +85,11 @@ func (g *Page) Barred(e job.Entry, bars []advise.Bar) {
 	}
 }
 
+// HeardAsResult says that words were taken as the result of a test.
+func (g *Page) HeardAsResult(id job.ID, test note.ID, result string) {
+	g.Text(0, fmt.Sprintf("Heard as the result of %s: %s. `kg job undo %s` takes it back.", test, result, id))
+}
+
 // TakenBack says which entry of a job counts no more.
 func (g *Page) TakenBack(e job.Entry) { g.Text(0, "Taken back: "+entryText(e)+".") }
 
@@ -94,6 +100,10 @@ func entryText(e job.Entry) string {
 		return fmt.Sprintf("said %q", clean(e.Words))
 	case job.Safe:
 		return fmt.Sprintf("made safe: %q", clean(e.Words))
+	case job.Means:
+		return "meant: " + listedIDs(e.These)
+	case job.Not:
+		return "not meant: " + listedIDs(e.These)
 	case job.Tested:
 		return fmt.Sprintf("tested %s: %q", e.Of, clean(e.Result))
 	case job.Read:
@@ -128,6 +138,7 @@ type JobEntryJSON struct {
 	Words  string    `json:"words,omitempty"`
 	Of     note.ID   `json:"of,omitempty"`
 	Result string    `json:"result,omitempty"`
+	These  []note.ID `json:"these,omitempty"`
 	Helped *bool     `json:"helped,omitempty"`
 }
 
@@ -135,7 +146,7 @@ type JobEntryJSON struct {
 func NewJobJSON(j job.Job, file string, problems []place.Problem) JobJSON {
 	out := JobJSON{Job: j.ID, Appliance: j.Appliance, Solved: j.Solved(), File: file, Entries: []JobEntryJSON{}, Problems: []string{}}
 	for _, e := range j.Entries {
-		entry := JobEntryJSON{At: e.At, Kind: e.Kind, Words: e.Words, Of: e.Of, Result: e.Result}
+		entry := JobEntryJSON{At: e.At, Kind: e.Kind, Words: e.Words, Of: e.Of, Result: e.Result, These: e.These}
 		if e.Kind == job.Did {
 			entry.Helped = &e.Helped
 		}
@@ -151,4 +162,12 @@ func NewJobJSON(j job.Job, file string, problems []place.Problem) JobJSON {
 type JobAnswerJSON struct {
 	Job job.ID `json:"job"`
 	advise.Answer
+}
+
+func listedIDs(ids []note.ID) string {
+	var out []string
+	for _, id := range ids {
+		out = append(out, string(id))
+	}
+	return strings.Join(out, ", ")
 }

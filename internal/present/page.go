@@ -23,7 +23,8 @@ type Page struct {
 	w      io.Writer
 	width  int
 	colour bool
-	blank  bool // the line before was empty, or there is none yet
+	blank  bool   // the line before was empty, or there is none yet
+	job    string // the id of the job that the answer is about, if any
 }
 
 // NewPage is an empty page of so many columns, with colours or without. What

@@ -1,0 +1,212 @@
+package hear
+
+import (
+	"cmp"
+	"errors"
+	"slices"
+
+	"kg/internal/archive"
+	"kg/internal/classify"
+	"kg/internal/note"
+	"kg/internal/portable"
+)
+
+// guess is how probable it is that some words say one thing.
+type guess struct {
+	Meaning
+	kind  note.Kind
+	p     float64
+	prior float64 // share of the meaning among what hearing was taught by
+}
+
+// guesses are all that some words may say, the likeliest first; the rest to 1 is
+// nothing that is known.
+type guesses []guess
+
+// nothing is the probability that the words say nothing that is known.
+func (g guesses) nothing() float64 {
+	p := 1.0
+	for _, x := range g {
+		p -= x.p
+	}
+	return max(0, p)
+}
+
+// of is the probability of a meaning.
+func (g guesses) of(m Meaning) float64 {
+	for _, x := range g {
+		if x.Meaning == m {
+			return x.p
+		}
+	}
+	return 0
+}
+
+// said are guesses with an entry that has the words as its own. It only adds to them:
+// no saying of a note can hide a danger that the words are heard as.
+func (g guesses) said(verbatim note.ID) guesses {
+	if verbatim == "" {
+		return g
+	}
+	return append(slices.Clip(g), guess{Meaning: Meaning{Says: ThereSaid, ID: verbatim}, kind: note.KindSymptom, p: 1})
+}
+
+// nearPart is the part that the nearest sayings of the library have beside what was
+// learned. Of an entry that is not among what was learned, such as a team's own, they
+// decide alone. In the screen for dangers they have no other part: likeness to a saying
+// raises more false alarms than it finds dangers.
+const nearPart = 0.2
+
+// faint is the probability below which a meaning is not looked at.
+const faint = 0.004
+
+// understood is what some words may say: as their meaning, and for the screen.
+type understood struct {
+	meaning, screened guesses
+	verbatim          note.ID // the entry that has the words as one of its sayings, if any
+}
+
+// guess works out what some words may say, once for the same words.
+func (e *ear) guess(text string) (understood, error) { return e.guessBy(text, true) }
+
+// guessBy does so with the nearest sayings or without, which takes far longer than what
+// was learned.
+func (e *ear) guessBy(text string, nearest bool) (understood, error) {
+	if u, done := e.guessed[text]; done {
+		return u, nil
+	}
+	taught, lost, err := e.taught(text)
+	if err != nil {
+		return understood{}, err
+	}
+	taught.wait(e.waited)
+	var u understood
+	var near guesses
+	if nearest {
+		if near, u.verbatim, err = e.nearest(text); err != nil {
+			return understood{}, err
+		}
+	}
+	u.meaning, u.screened = e.mixed(taught, lost, near, nearPart), e.mixed(taught, lost, near, 0)
+	e.guessed[text] = u
+	return u, nil
+}
+
+// mixed is what was learned together with what is nearest, which has some part.
+func (e *ear) mixed(taught guesses, lost float64, near guesses, nearPart float64) guesses {
+	out := slices.Clone(taught)
+	// What is not in the library takes no part: the others share what is left.
+	left := 1 - lost
+	learns := left > 0.5
+	total := 0.0
+	if learns {
+		for i := range out {
+			out[i].p *= (1 - nearPart) / left
+		}
+		total = 1 - nearPart
+	} else {
+		out = nil
+	}
+	unclear := 1.0
+	for _, n := range near {
+		unclear -= n.p
+		part := 1.0
+		if learns && e.learned.known[n.ID] {
+			part = nearPart
+		}
+		total += float64(part * n.p)
+		if at := slices.IndexFunc(out, func(x guess) bool { return x.Meaning == n.Meaning }); at >= 0 {
+			out[at].p += float64(part * n.p)
+		} else {
+			n.p *= part
+			out = append(out, n)
+		}
+	}
+	if part := nearPart; learns {
+		total += float64(part * max(0, unclear))
+	} else {
+		total += max(0, unclear)
+	}
+	out = slices.DeleteFunc(out, func(x guess) bool {
+		if x.Says != ThereSaid || !slices.Contains(e.not, x.ID) {
+			return x.p == 0
+		}
+		total -= x.p // it is not meant: the others share what it had
+		return true
+	})
+	for i := range out {
+		out[i].p /= max(total, faint)
+	}
+	slices.SortFunc(out, func(a, b guess) int {
+		return cmp.Or(cmp.Compare(b.p, a.p), cmp.Compare(a.ID, b.ID), cmp.Compare(a.Says, b.Says), cmp.Compare(a.Result, b.Result))
+	})
+	return out
+}
+
+// waitedFor is how many times likelier a result is that is waited for. No source: our
+// own assumption; whoever was told to do a test speaks of it next.
+const waitedFor = 30
+
+// wait makes the results of tests that are waited for likelier, as against all else.
+func (g guesses) wait(tests []note.ID) {
+	more := 0.0
+	for i, x := range g {
+		if x.Says == ResultSaid && slices.Contains(tests, x.ID) {
+			g[i].p = float64(waitedFor * x.p)
+			more += float64((waitedFor - 1) * x.p)
+		}
+	}
+	for i := range g {
+		g[i].p /= 1 + more
+	}
+}
+
+// taught is what was learned about some words, and the probability of what the
+// library does not have.
+func (e *ear) taught(text string) (out guesses, lost float64, err error) {
+	features := Features(text, e.Tokens(text))
+	p, known := e.learned.weights.Scores(features)
+	if known == 0 {
+		return nil, 1, nil
+	}
+	classify.Probabilities(p)
+	for k, p := range p {
+		m := e.learned.meanings[k]
+		if m.Says == NothingKnown || p < faint && !slices.Contains(e.waited, m.ID) {
+			continue
+		}
+		t, err := e.Title(m.ID)
+		if errors.Is(err, archive.ErrNotFound) {
+			lost += p
+			continue
+		}
+		if err != nil {
+			return nil, 0, err
+		}
+		out = append(out, guess{Meaning: m, kind: t.Kind, p: p, prior: e.learned.shares[k]})
+	}
+	return out, lost, nil
+}
+
+// nearest are the entries whose sayings are like some words, with the doubt that is
+// left where none is very like them, and the one that has the words among its sayings.
+func (e *ear) nearest(text string) (out guesses, verbatim note.ID, err error) {
+	matches, err := e.match(text, mostSenses)
+	if err != nil || len(matches) == 0 || matches[0].Score < likeEnough {
+		return nil, "", err
+	}
+	if matches[0].Score >= sameWords {
+		verbatim = matches[0].ID
+	}
+	sum := 0.0
+	for _, m := range matches {
+		w := portable.Pow(m.Rank/matches[0].Rank, doubtPower)
+		sum += w
+		out = append(out, guess{Meaning: Meaning{Says: ThereSaid, ID: m.ID}, kind: m.Kind, p: w})
+	}
+	clear := min(1, matches[0].Score/clearLike)
+	for i := range out {
+		out[i].p *= clear / sum
+	}
+	return out, verbatim, nil
+}

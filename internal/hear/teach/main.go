@@ -1,0 +1,151 @@
+// Command teach makes what hearing has learned of the sayings in speech and in the
+// shipped notes. The same sayings give the same bytes.
+//
+//	go generate ./internal/hear
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+
+	"kg/data"
+	"kg/internal/classify"
+	"kg/internal/hear"
+	"kg/internal/ingest"
+	"kg/internal/note"
+	"kg/internal/term"
+	"kg/speech"
+)
+
+// course is how hearing learns. It was chosen on speakers that were left out.
+var course = classify.Course{Rounds: 10, Rate: 3, Drop: 0.3, AtLeast: 3, Seed: 1}
+
+// least is the weight below which one is left out of the file.
+const least = 0.3
+
+func main() {
+	out := flag.String("o", "learned.bin", "write what was learned to `FILE`")
+	without := flag.String("without", "", "leave these `SPEAKERS` out, parted by commas, for a trial")
+	check := flag.Bool("check", false, "only see whether FILE was learned from the sayings as they are now")
+	flag.Parse()
+	if err := run(context.Background(), *out, strings.Split(*without, ","), *check); err != nil {
+		fmt.Fprintln(os.Stderr, "teach:", err)
+		os.Exit(1)
+	}
+}
+
+func run(ctx context.Context, file string, without []string, check bool) error {
+	lessons, synonyms, err := lessons(ctx, without)
+	if err != nil {
+		return err
+	}
+	var classes []string
+	number := map[string]int{}
+	var examples []classify.Example
+	vary := newVaried(course.Seed)
+	for _, l := range lessons {
+		class := l.means.Class()
+		if _, known := number[class]; !known {
+			number[class] = len(classes)
+			classes = append(classes, class)
+		}
+		for _, text := range []string{l.text, vary.text(l.text)} {
+			if text != "" {
+				examples = append(examples, classify.Example{Features: hear.Features(text, synonyms.Read(text)), Class: number[class]})
+			}
+		}
+	}
+	from := classify.DigestOf(examples, classes, course)
+	if check {
+		return learnedFrom(file, from)
+	}
+	learned, err := classify.Fit(examples, len(classes), course).Encode(classes, least, from)
+	if err != nil {
+		return err
+	}
+	if _, err := hear.Decode(learned); err != nil {
+		return fmt.Errorf("reading back what was learned: %w", err)
+	}
+	return os.WriteFile(file, learned, 0o644)
+}
+
+// learnedFrom sees whether a file was learned from some examples.
+func learnedFrom(file string, from classify.Digest) error {
+	text, err := os.ReadFile(file)
+	if err != nil {
+		return err
+	}
+	l, err := hear.Decode(text)
+	if err != nil {
+		return fmt.Errorf("%s: %w", file, err)
+	}
+	if l.LearnedFrom() != from {
+		return errors.New(file + " was learned from other sayings than those of now: run `go generate ./internal/hear`")
+	}
+	return nil
+}
+
+// lesson is a saying with what it means.
+type lesson struct {
+	means hear.Meaning
+	text  string
+}
+
+// lessons are the sayings of the notes and of all speakers but some.
+func lessons(ctx context.Context, without []string) ([]lesson, term.Synonyms, error) {
+	read, err := ingest.Read(ctx, []ingest.Source{{Name: "shipped", Root: "shipped", FS: data.Notes}})
+	if err != nil {
+		return nil, term.Synonyms{}, err
+	}
+	var out []lesson
+	component := note.ComponentNames(read.Notes)
+	for _, n := range read.Notes {
+		switch e := n.Entry.(type) {
+		case *note.Symptom:
+			for _, s := range note.Sayings(e, "") {
+				out = append(out, lesson{hear.Meaning{Says: hear.ThereSaid, ID: e.ID}, s})
+			}
+		case *note.Mode:
+			for _, s := range note.Sayings(e, component(e)) {
+				out = append(out, lesson{hear.Meaning{Says: hear.ThereSaid, ID: e.ID}, s})
+			}
+		case *note.Test:
+			for _, r := range e.Results {
+				out = append(out, lesson{hear.Meaning{Says: hear.ResultSaid, ID: e.ID, Result: r.Name}, r.Name})
+			}
+		}
+	}
+	sayings, err := speech.Read(speech.Files)
+	if err != nil {
+		return nil, term.Synonyms{}, err
+	}
+	means := map[hear.Meaning]bool{{}: true}
+	for _, l := range out {
+		means[l.means] = true
+	}
+	for _, s := range sayings {
+		if slices.Contains(without, s.Speaker) {
+			continue
+		}
+		of := hear.Meaning{Says: hear.ThereSaid, ID: note.ID(s.ID), Result: s.Result}
+		switch {
+		case s.ID == speech.Nothing:
+			of = hear.Meaning{}
+		case s.Kind == speech.Results:
+			of.Says = hear.ResultSaid
+		}
+		if !means[of] {
+			return nil, term.Synonyms{}, fmt.Errorf("%s of %s: no note has %s %s, of which it is said %q", s.Kind, s.Speaker, s.ID, s.Result, s.Text)
+		}
+		if s.Kind == speech.Absent {
+			of.Says = hear.AbsentSaid
+		}
+		out = append(out, lesson{of, s.Text})
+	}
+	return out, term.SynonymsOf(read.Notes), nil
+}

@@ -1,0 +1,56 @@
+package main
+
+import (
+	"math/rand/v2"
+	"slices"
+	"strings"
+)
+
+// varied says things again as people write them who hurry: with a word left out, with
+// letters swapped, without vowels.
+type varied struct{ rng *rand.Rand }
+
+func newVaried(seed uint64) varied { return varied{rand.New(rand.NewPCG(seed, 2))} }
+
+// often is the part of the sayings that are said again.
+const often = 0.6
+
+// text is a variant of a saying, empty for most that are short.
+func (v varied) text(said string) string {
+	if v.rng.Float64() > often {
+		return ""
+	}
+	words := strings.Fields(said)
+	switch v.rng.IntN(3) {
+	case 0:
+		if len(words) < 4 {
+			return ""
+		}
+		at := v.rng.IntN(len(words))
+		words = slices.Delete(words, at, at+1)
+	case 1:
+		for i, w := range words {
+			if r := []rune(w); len(r) > 3 && v.rng.Float64() < 0.4 {
+				at := 1 + v.rng.IntN(len(r)-2)
+				r[at], r[at+1] = r[at+1], r[at]
+				words[i] = string(r)
+			}
+		}
+	case 2:
+		for i, w := range words {
+			if bare := withoutVowels(w); bare != "" {
+				words[i] = bare
+			}
+		}
+	}
+	return strings.Join(words, " ")
+}
+
+func withoutVowels(w string) string {
+	return strings.Map(func(r rune) rune {
+		if strings.ContainsRune("aeiouAEIOU", r) {
+			return -1
+		}
+		return r
+	}, w)
+}

@@ -1,0 +1,238 @@
+package hear
+
+import (
+	"maps"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"kg/internal/classify"
+	"kg/internal/note"
+	"kg/internal/term"
+)
+
+// taughtBy makes what is learned of a few lessons, each said ten times.
+func taughtBy(t *testing.T, lessons map[string]Meaning) *Learned {
+	t.Helper()
+	var classes []string
+	number := map[string]int{}
+	var examples []classify.Example
+	for range 10 {
+		for _, text := range sorted(lessons) {
+			class := lessons[text].Class()
+			if _, known := number[class]; !known {
+				number[class] = len(classes)
+				classes = append(classes, class)
+			}
+			examples = append(examples, classify.Example{Features: Features(text, term.Tokens(text)), Class: number[class]})
+		}
+	}
+	course := classify.Course{Rounds: 20, Rate: 2, AtLeast: 2, Seed: 1}
+	data, err := classify.Fit(examples, len(classes), course).Encode(classes, 0, classify.Digest{})
+	require.NoError(t, err)
+	l, err := Decode(data)
+	require.NoError(t, err)
+	return l
+}
+
+var lessons = map[string]Meaning{
+	"pressure never moves at the start":    {Says: ThereSaid, ID: "no-rise"},
+	"pressure goes up with the heat":       {Says: ThereSaid, ID: "climbs"},
+	"radiator is cold at the top":          {Says: ThereSaid, ID: "cold"},
+	"radiators are hot right to the top":   {Says: AbsentSaid, ID: "cold"},
+	"it smells of gas in the hall":         {Says: ThereSaid, ID: "gas-smell"},
+	"the shaft turns freely by hand":       {Says: ResultSaid, ID: "turns", Result: "turns"},
+	"the shaft does not move at all":       {Says: ResultSaid, ID: "turns", Result: "still"},
+	"good morning and happy birthday":      {},
+	"the thing that is not in these notes": {Says: ThereSaid, ID: "left-out"},
+}
+
+// listen hears words with what the lessons taught.
+func listen(t *testing.T, w Words) Heard {
+	t.Helper()
+	h, err := Hearing{Learned: taughtBy(t, lessons)}.Listen(t.Context(), small(t).Library, w, nil)
+	require.NoError(t, err)
+	return h
+}
+
+func TestWhatWasTaughtIsHeard(t *testing.T) {
+	t.Parallel()
+	h := listen(t, Words{Text: "pressure goes up with the heat"})
+	require.Len(t, h.Findings, 1)
+	assert.True(t, h.Findings[0].Present)
+	assert.Equal(t, note.ID("climbs"), h.Findings[0].Senses[0].ID)
+	assert.Nil(t, h.Danger)
+
+	h = listen(t, Words{Text: "radiators are hot right to the top"})
+	require.Len(t, h.Findings, 1)
+	assert.False(t, h.Findings[0].Present)
+	assert.Equal(t, note.ID("cold"), h.Findings[0].Senses[0].ID)
+
+	h = listen(t, Words{Text: "it smells of gas in the hall"})
+	require.NotNil(t, h.Danger)
+	assert.Equal(t, note.ID("gas-smell"), h.Danger.Symptom)
+}
+
+func TestEachOfSeveralFindingsIsHeard(t *testing.T) {
+	t.Parallel()
+	h := listen(t, Words{Text: "pressure goes up with the heat. radiators are hot right to the top"})
+	require.Len(t, h.Findings, 2)
+	assert.Equal(t, note.ID("climbs"), h.Findings[0].Senses[0].ID)
+	assert.True(t, h.Findings[0].Present)
+	assert.Equal(t, note.ID("cold"), h.Findings[1].Senses[0].ID)
+	assert.False(t, h.Findings[1].Present)
+}
+
+func TestSmallTalkIsNothing(t *testing.T) {
+	t.Parallel()
+	h := listen(t, Words{Text: "good morning and happy birthday"})
+	assert.Empty(t, h.Findings)
+	assert.Empty(t, h.Told)
+	assert.Nil(t, h.Danger)
+}
+
+func TestWhatATestHasFoundIsTold(t *testing.T) {
+	t.Parallel()
+	h := listen(t, Words{Text: "the shaft turns freely by hand"})
+	assert.Empty(t, h.Findings)
+	require.Len(t, h.Told, 1)
+	assert.Equal(t, note.ID("turns"), h.Told[0].Test)
+	assert.Equal(t, "turns", h.Told[0].Results[0].Result)
+}
+
+// What is waited for is likelier to be told.
+func TestAResultThatIsWaitedForIsLikelier(t *testing.T) {
+	t.Parallel()
+	of := func(w Words) float64 {
+		e := small(t)
+		e.learned, e.waited = taughtBy(t, lessons), w.Waited
+		u, err := e.guess(w.Text)
+		require.NoError(t, err)
+		return u.meaning.of(Meaning{Says: ResultSaid, ID: "turns", Result: "turns"})
+	}
+	plain, waited := of(Words{Text: "turns, top"}), of(Words{Text: "turns, top", Waited: []note.ID{"turns"}})
+	assert.Greater(t, waited, plain)
+	assert.LessOrEqual(t, waited, 1.0)
+}
+
+// What nothing was taught of is heard by its own sayings.
+func TestATeamsOwnSymptomIsHeardByItsSayings(t *testing.T) {
+	t.Parallel()
+	few := map[string]Meaning{}
+	for text, m := range lessons {
+		if m.ID != "climbs" {
+			few[text] = m
+		}
+	}
+	h, err := Hearing{Learned: taughtBy(t, few)}.Listen(t.Context(), small(t).Library, Words{Text: "pressure too high when hot"}, nil)
+	require.NoError(t, err)
+	require.NotEmpty(t, h.Findings)
+	assert.Equal(t, note.ID("climbs"), h.Findings[0].Senses[0].ID)
+}
+
+// What is not meant is not heard again, and the others share what it had.
+func TestWhatIsNotMeantIsNotHeard(t *testing.T) {
+	t.Parallel()
+	h := listen(t, Words{Text: "it smells of gas in the hall", Not: []note.ID{"gas-smell"}})
+	assert.Nil(t, h.Danger)
+	for _, f := range h.Findings {
+		assert.NotEqual(t, note.ID("gas-smell"), f.Senses[0].ID)
+	}
+}
+
+// What was made safe no longer stops the work; what is said later does.
+func TestWhatWasMadeSafeNoLongerStops(t *testing.T) {
+	t.Parallel()
+	gas := "it smells of gas in the hall"
+	assert.Nil(t, listen(t, Words{Text: gas, Safe: 1}).Danger)
+	assert.NotNil(t, listen(t, Words{Text: gas, More: []string{gas}, Safe: 1}).Danger)
+	assert.NotNil(t, listen(t, Words{Text: "radiator is cold at the top", Symptoms: []note.ID{"gas-smell"}}).Danger)
+	assert.Nil(t, listen(t, Words{Text: "radiator is cold at the top", Symptoms: []note.ID{"gas-smell"}, SafeSymptoms: 1}).Danger)
+}
+
+func TestEachWordsPartIsExplained(t *testing.T) {
+	t.Parallel()
+	h := listen(t, Words{Text: "radiator is cold at the top", Explain: true})
+	require.Len(t, h.Findings, 1)
+	words := h.Findings[0].Words
+	require.Len(t, words, 6)
+	assert.Equal(t, "radiator", words[0].Word)
+	assert.Greater(t, words[2].Decibans, words[1].Decibans, `"cold" says more than "is"`)
+}
+
+// A sense's weight is its probability without what was expected of it beforehand.
+func TestWhatWasTaughtOftenIsNotLikelierForIt(t *testing.T) {
+	t.Parallel()
+	f := Finding{Senses: []Sense{{ID: "often", Score: 0.4, prior: 0.02}, {ID: "seldom", Score: 0.2, prior: 0.01}, {ID: "own", Score: 0.2}}}
+	f.weigh()
+	assert.InDelta(t, f.Senses[0].Weight, f.Senses[1].Weight, 1e-12, "twice as probable, and twice as often taught")
+	sum := 0.0
+	for _, s := range f.Senses {
+		sum += s.Weight
+	}
+	assert.InDelta(t, 1, sum, 1e-12)
+}
+
+func TestTheNameOfAMeaningReadsBack(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		m := Meaning{Says: rapid.SampledFrom([]Says{NothingKnown, ThereSaid, AbsentSaid, ResultSaid}).Draw(t, "says")}
+		if m.Says != NothingKnown {
+			m.ID = note.ID(rapid.StringMatching(`[a-z]([a-z0-9-]{0,20})`).Draw(t, "id"))
+		}
+		if m.Says == ResultSaid {
+			m.Result = rapid.StringMatching(`[ -~]{1,40}`).Draw(t, "result")
+		}
+		if got := meaningOf(m.Class()); got != m {
+			t.Fatalf("%q reads as %+v, not as %+v", m.Class(), got, m)
+		}
+	})
+}
+
+// Words without vowels, and words with inner letters swapped, have features in common
+// with the words that they stand for.
+func TestWordsThatAreBadlyWrittenShareFeatures(t *testing.T) {
+	t.Parallel()
+	shared := func(a, b string) int {
+		in := map[classify.Feature]bool{}
+		for _, f := range Features(a, term.Tokens(a)) {
+			in[f] = true
+		}
+		n := 0
+		for _, f := range Features(b, term.Tokens(b)) {
+			if in[f] {
+				n++
+			}
+		}
+		return n
+	}
+	assert.GreaterOrEqual(t, shared("smell of gas", "smll f gs"), 3, "consonants of the words, and of their pairs")
+	assert.GreaterOrEqual(t, shared("radiator cold", "raditaor colld"), 2, "sorted letters")
+	assert.Equal(t, shared("smell of gas", "smell of gas"), shared("smell of gas", "SMELL OF GAS"))
+	assert.Zero(t, shared("smell", "brief"))
+}
+
+func sorted(of map[string]Meaning) []string {
+	return slices.Sorted(maps.Keys(of))
+}
+
+// The very words of a saying of a danger stop the work, whatever was learned; the very
+// words of a saying of something else hide none.
+func TestTheWordsOfASayingItselfStopTheWork(t *testing.T) {
+	t.Parallel()
+	few := map[string]Meaning{"board is arcing": {}, "radiator is cold at the top": {Says: ThereSaid, ID: "cold"}}
+	few["sparks fly from the plug"] = Meaning{Says: ThereSaid, ID: "sparks"}
+	h, err := Hearing{Learned: taughtBy(t, few)}.Listen(t.Context(), small(t).Library, Words{Text: "board is arcing"}, nil)
+	require.NoError(t, err)
+	require.NotNil(t, h.Danger)
+	assert.True(t, h.Danger.Sure)
+
+	few["needle stays put when it kicks in"] = Meaning{Says: ThereSaid, ID: "gas-smell"} // also a saying of no-rise
+	h, err = Hearing{Learned: taughtBy(t, few)}.Listen(t.Context(), small(t).Library, Words{Text: "needle stays put when it kicks in"}, nil)
+	require.NoError(t, err)
+	require.NotNil(t, h.Danger)
+	assert.Equal(t, note.ID("gas-smell"), h.Danger.Symptom)
+}
