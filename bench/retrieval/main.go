@@ -12,22 +12,15 @@
 package main
 
 import (
-	"bytes"
 	"context"
-	"errors"
 	"flag"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"regexp"
 	"slices"
-	"strings"
-
-	"github.com/blevesearch/bleve/v2"
-	"github.com/blevesearch/bleve/v2/analysis/lang/en"
 
 	"kg/bench/queryset"
+	"kg/bench/textindex"
 	"kg/data"
 	"kg/internal/advise"
 	"kg/internal/generation"
@@ -70,13 +63,13 @@ func run(ctx context.Context, files []string) (err error) {
 	if err != nil {
 		return err
 	}
-	stock, err := stockBleve(c, verdict.Kept)
+	engines := []engine{ours}
+	indexes, err := textindex.Both(ctx, filepath.Join(work, "notes.db"), searched(verdict.Kept))
 	if err != nil {
 		return err
 	}
-	fts, err := sqlite(ctx, filepath.Join(work, "notes.db"), c, verdict.Kept)
-	if err != nil {
-		return err
+	for _, index := range indexes {
+		engines = append(engines, c.by(index))
 	}
 	for _, file := range files {
 		queries, err := queryset.Read(file)
@@ -84,7 +77,7 @@ func run(ctx context.Context, files []string) (err error) {
 			return err
 		}
 		fmt.Printf("%s, %d queries\n  %-28s %8s %8s %8s\n", filepath.Base(file), len(queries), "", "at 1", "at 3", "MRR")
-		for _, e := range []engine{ours, stock, fts} {
+		for _, e := range engines {
 			if err := score(ctx, e, queries); err != nil {
 				return fmt.Errorf("%s: %w", e.name, err)
 			}
@@ -186,65 +179,23 @@ func (c causes) of(found []string) []string {
 	return out
 }
 
-func searched(kept []*note.Note, add func(id, text string) error) error {
+// searched are the notes that are found by their words.
+func searched(kept []*note.Note) (out []textindex.Document) {
 	for _, n := range kept {
 		if n.Kind() == note.KindMode || n.Kind() == note.KindSymptom {
-			if err := add(string(n.ID()), string(n.Text)); err != nil {
-				return err
-			}
+			out = append(out, textindex.Document{ID: string(n.ID()), Text: string(n.Text)})
 		}
 	}
-	return nil
+	return out
 }
 
-func stockBleve(c causes, kept []*note.Note) (engine, error) {
-	m := bleve.NewIndexMapping()
-	m.DefaultAnalyzer = en.AnalyzerName
-	ix, err := bleve.NewMemOnly(m)
-	if err != nil {
-		return engine{}, err
-	}
-	err = searched(kept, func(id, text string) error { return ix.Index(id, map[string]string{"text": text}) })
-	return engine{"Bleve, stock English", func(ctx context.Context, words string) ([]string, error) {
-		req := bleve.NewSearchRequestOptions(bleve.NewMatchQuery(words), 20, 0, false)
-		req.SortBy([]string{"-_score", "_id"})
-		res, err := ix.SearchInContext(ctx, req)
-		if err != nil {
-			return nil, err
-		}
-		var found []string
-		for _, h := range res.Hits {
-			found = append(found, h.ID)
-		}
-		return c.of(found), nil
-	}}, err
-}
+// mostFound is how many notes an index is asked for.
+const mostFound = 20
 
-var word = regexp.MustCompile(`[\pL\pN]+`)
-
-func sqlite(ctx context.Context, file string, c causes, kept []*note.Note) (engine, error) {
-	var sql bytes.Buffer
-	sql.WriteString("CREATE VIRTUAL TABLE notes USING fts5(id UNINDEXED, text, tokenize='porter unicode61');\nBEGIN;\n")
-	err := searched(kept, func(id, text string) error {
-		_, err := fmt.Fprintf(&sql, "INSERT INTO notes VALUES('%s', '%s');\n", id, strings.ReplaceAll(text, "'", "''"))
-		return err
-	})
-	sql.WriteString("COMMIT;\n")
-	load := exec.CommandContext(ctx, "sqlite3", file)
-	load.Stdin = &sql
-	if out, lerr := load.CombinedOutput(); lerr != nil {
-		err = errors.Join(err, fmt.Errorf("sqlite3: %w: %s", lerr, out))
-	}
-	return engine{"SQLite FTS5, porter", func(ctx context.Context, words string) ([]string, error) {
-		var quoted []string
-		for _, w := range word.FindAllString(words, -1) {
-			quoted = append(quoted, `"`+w+`"`)
-		}
-		if len(quoted) == 0 {
-			return nil, nil
-		}
-		q := "SELECT id FROM notes WHERE notes MATCH '" + strings.Join(quoted, " OR ") + "' ORDER BY rank, id LIMIT 20"
-		out, err := exec.CommandContext(ctx, "sqlite3", "-readonly", file, q).Output()
-		return c.of(strings.Fields(string(out))), err
-	}}, err
+// by is an engine that finds causes by an index of notes.
+func (c causes) by(index textindex.Index) engine {
+	return engine{index.Name, func(ctx context.Context, words string) ([]string, error) {
+		found, err := index.Find(ctx, words, mostFound)
+		return c.of(found), err
+	}}
 }
