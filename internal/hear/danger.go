@@ -78,6 +78,42 @@ func (s *screen) stop(id note.ID) (*alarm, error) {
 	return a, nil
 }
 
+// all takes in what a text says: by its codes, and by each of its windows.
+func (s *screen) all(ctx context.Context, codes []Finding, windows [][]window) error {
+	if err := s.code(codes); err != nil {
+		return err
+	}
+	for i, row := range windows {
+		for j, w := range row {
+			trust := 1.0
+			if i > 0 || j+1 < len(row) {
+				trust = partTrust
+			}
+			if err := s.hear(ctx, w.screened.said(w.verbatim), trust); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// code takes in what codes stand for.
+func (s *screen) code(codes []Finding) error {
+	for _, c := range codes {
+		for _, sense := range c.Senses {
+			a, err := s.stop(sense.ID)
+			if err != nil {
+				return err
+			}
+			if a != nil && !slices.Contains(s.not, sense.ID) {
+				s.raised(a, sense.Weight)
+				s.sum = max(s.sum, sense.Weight)
+			}
+		}
+	}
+	return nil
+}
+
 // hear takes in what some words may say, with how far they are to be trusted.
 func (s *screen) hear(ctx context.Context, g guesses, trust float64) error {
 	by := map[note.ID]float64{}

@@ -75,8 +75,7 @@ func words(text string) []string {
 	return strings.FieldsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
 }
 
-// consonants is a word without its vowels, but for the first letter where it is one
-// of few.
+// consonants is a word without its vowels; one of vowels alone stays as it is.
 func consonants(w string) string {
 	out := strings.Map(func(r rune) rune {
 		if strings.ContainsRune("aeiou", r) {

@@ -66,15 +66,19 @@ type understood struct {
 	verbatim          note.ID // the entry that has the words as one of its sayings, if any
 }
 
-// guess works out what some words may say, once for the same words.
-func (e *ear) guess(text string) (understood, error) { return e.guessBy(text, true) }
+// listened is some words, and whether their nearest sayings were looked for, which takes
+// far longer than what was learned.
+type listened struct {
+	text    string
+	nearest bool
+}
 
-// guessBy does so with the nearest sayings or without, which takes far longer than what
-// was learned.
-func (e *ear) guessBy(text string, nearest bool) (understood, error) {
-	if u, done := e.guessed[text]; done {
+// guess works out what some words may say, once for the same words.
+func (e *ear) guess(words listened) (understood, error) {
+	if u, done := e.guessed[words]; done {
 		return u, nil
 	}
+	text := words.text
 	taught, lost, err := e.taught(text)
 	if err != nil {
 		return understood{}, err
@@ -82,13 +86,13 @@ func (e *ear) guessBy(text string, nearest bool) (understood, error) {
 	taught.wait(e.waited)
 	var u understood
 	var near guesses
-	if nearest {
+	if words.nearest {
 		if near, u.verbatim, err = e.nearest(text); err != nil {
 			return understood{}, err
 		}
 	}
 	u.meaning, u.screened = e.mixed(taught, lost, near, nearPart), e.mixed(taught, lost, near, 0)
-	e.guessed[text] = u
+	e.guessed[words] = u
 	return u, nil
 }
 
@@ -107,12 +111,16 @@ func (e *ear) mixed(taught guesses, lost float64, near guesses, nearPart float64
 	} else {
 		out = nil
 	}
+	known := 1.0 // the part of the nearest where something was learned
+	if learns {
+		known = nearPart
+	}
 	unclear := 1.0
 	for _, n := range near {
 		unclear -= n.p
 		part := 1.0
-		if learns && e.learned.known[n.ID] {
-			part = nearPart
+		if e.learned.known[n.ID] {
+			part = known
 		}
 		total += float64(part * n.p)
 		if at := slices.IndexFunc(out, func(x guess) bool { return x.Meaning == n.Meaning }); at >= 0 {
@@ -122,11 +130,7 @@ func (e *ear) mixed(taught guesses, lost float64, near guesses, nearPart float64
 			out = append(out, n)
 		}
 	}
-	if part := nearPart; learns {
-		total += float64(part * max(0, unclear))
-	} else {
-		total += max(0, unclear)
-	}
+	total += float64(known * max(0, unclear))
 	out = slices.DeleteFunc(out, func(x guess) bool {
 		if x.Says != ThereSaid || !slices.Contains(e.not, x.ID) {
 			return x.p == 0
@@ -175,7 +179,7 @@ func (e *ear) taught(text string) (out guesses, lost float64, err error) {
 		if m.Says == NothingKnown || p < faint && !slices.Contains(e.waited, m.ID) {
 			continue
 		}
-		t, err := e.Title(m.ID)
+		t, err := e.title(m.ID)
 		if errors.Is(err, archive.ErrNotFound) {
 			lost += p
 			continue

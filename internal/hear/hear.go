@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"kg/internal/archive"
 	"kg/internal/library"
 	"kg/internal/note"
 )
@@ -66,7 +67,8 @@ type ear struct {
 	not         []note.ID
 	waited      []note.ID
 	kinds       []note.Kind
-	guessed     map[string]understood
+	guessed     map[listened]understood
+	titles      map[note.ID]archive.Title
 	frequencies map[string]int
 	weights     map[string]float64
 	corrected   map[string]string
@@ -75,7 +77,7 @@ type ear struct {
 
 func listener(lib *library.Library, kinds ...note.Kind) *ear {
 	e := &ear{
-		Library: lib, learned: &Learned{}, kinds: kinds, guessed: map[string]understood{},
+		Library: lib, learned: &Learned{}, kinds: kinds, guessed: map[listened]understood{}, titles: map[note.ID]archive.Title{},
 		frequencies: map[string]int{}, weights: map[string]float64{}, corrected: map[string]string{},
 	}
 	var sums [2]int
@@ -89,6 +91,18 @@ func listener(lib *library.Library, kinds ...note.Kind) *ear {
 		e.averages[f] = max(1, float64(sum)) / max(1, float64(lib.Entries()))
 	}
 	return e
+}
+
+// title is the title of an entry, looked up once.
+func (e *ear) title(id note.ID) (archive.Title, error) {
+	if t, known := e.titles[id]; known {
+		return t, nil
+	}
+	t, err := e.Title(id)
+	if err == nil {
+		e.titles[id] = t
+	}
+	return t, err
 }
 
 // Hearing is who listens: with what was learned for the program, or for a trial.

@@ -53,27 +53,15 @@ func (e *ear) understand(ctx context.Context, text string, appliance *library.Sc
 		return understanding{}, err
 	}
 	out := understanding{findings: codes, remarks: remarks}
-	if strings.TrimSpace(text) == "" {
-		return out, s.code(codes)
-	}
-	windows, err := e.windows(text)
-	if err != nil {
-		return understanding{}, err
-	}
-	if s != nil {
-		if err := s.code(codes); err != nil {
+	var windows [][]window
+	if strings.TrimSpace(text) != "" {
+		if windows, err = e.windows(text); err != nil {
 			return understanding{}, err
 		}
-		for i, row := range windows {
-			for j, w := range row {
-				trust := 1.0
-				if i > 0 || j+1 < len(row) {
-					trust = partTrust
-				}
-				if err := s.hear(ctx, w.screened.said(w.verbatim), trust); err != nil {
-					return understanding{}, err
-				}
-			}
+	}
+	if s != nil {
+		if err := s.all(ctx, codes, windows); err != nil {
+			return understanding{}, err
 		}
 	}
 	for _, w := range clearest(windows) {
@@ -132,26 +120,6 @@ func (e *ear) absent(c term.Clause) (Finding, bool, error) {
 	return Finding{}, false, nil
 }
 
-// code takes in what codes stand for.
-func (s *screen) code(codes []Finding) error {
-	if s == nil {
-		return nil
-	}
-	for _, c := range codes {
-		for _, sense := range c.Senses {
-			a, err := s.stop(sense.ID)
-			if err != nil {
-				return err
-			}
-			if a != nil && !slices.Contains(s.not, sense.ID) {
-				s.raised(a, sense.Weight)
-				s.sum = max(s.sum, sense.Weight)
-			}
-		}
-	}
-	return nil
-}
-
 // windows are the parts of a text that are listened to: at [i] those that begin with
 // its i-th clause, by how many clauses they hold.
 func (e *ear) windows(text string) ([][]window, error) {
@@ -177,7 +145,7 @@ func (e *ear) windows(text string) ([][]window, error) {
 			if whole {
 				part = strings.TrimSpace(text)
 			}
-			g, err := e.guessBy(part, whole || i == j)
+			g, err := e.guess(listened{part, whole || i == j})
 			if err != nil {
 				return nil, err
 			}
@@ -327,6 +295,6 @@ func share(senses []Sense) {
 }
 
 func (e *ear) sense(g guess) (Sense, error) {
-	t, err := e.Title(g.ID)
+	t, err := e.title(g.ID)
 	return Sense{ID: g.ID, Kind: t.Kind, Name: t.Full, Score: g.p, prior: g.prior}, err
 }

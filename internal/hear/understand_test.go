@@ -109,7 +109,7 @@ func TestAResultThatIsWaitedForIsLikelier(t *testing.T) {
 	of := func(w Words) float64 {
 		e := small(t)
 		e.learned, e.waited = taughtBy(t, lessons), w.Waited
-		u, err := e.guess(w.Text)
+		u, err := e.guess(listened{w.Text, true})
 		require.NoError(t, err)
 		return u.meaning.of(Meaning{Says: ResultSaid, ID: "turns", Result: "turns"})
 	}
