@@ -167,7 +167,6 @@ func (p *program) tellJob(ctx context.Context, lib *disk.Library, j job.Job, arg
 		return job.Entry{}, err
 	}
 	if clear {
-		p.page().HeardAsResult(j.ID, told.Test, told.Result)
 		return job.Entry{Kind: job.Tested, Of: told.Test, Result: told.Result}, nil
 	}
 	return job.Entry{Kind: job.Said, Words: words}, nil
@@ -215,8 +214,15 @@ func (p *program) jobStep(name, args, usage, description string, least int, entr
 				if err := p.warn(c.Context, lib, j, e); err != nil {
 					return err
 				}
+				last, _ := j.Last()
 				if err := p.addEntry(&j, e); err != nil {
 					return err
+				}
+				switch {
+				case e.Kind == job.Undone:
+					p.aside(c).TakenBack(last)
+				case name == "tell" && e.Kind == job.Tested:
+					p.aside(c).HeardAsResult(j.ID, e.Of, e.Result)
 				}
 			}
 			if j.Solved() && !c.Bool("json") {
@@ -253,15 +259,22 @@ func (p *program) warn(ctx context.Context, lib *disk.Library, j job.Job, e job.
 	return err
 }
 
-// addEntry adds an entry to a job, as of now. What is taken back by it is named.
+// aside begins a page for what is said beside the answer: on standard error where
+// another program reads the answer.
+func (p *program) aside(c *cli.Context) *present.Page {
+	if c.Bool("json") {
+		return present.NewPage(p.err, present.Columns, false)
+	}
+	return p.page()
+}
+
+// addEntry adds an entry to a job, as of now.
 func (p *program) addEntry(j *job.Job, e job.Entry) error {
 	e.At = time.Now()
 	if e.Kind == job.Undone {
-		last, any := j.Last()
-		if !any {
+		if _, any := j.Last(); !any {
 			return wrongUsef("job %s has nothing left to take back", j.ID)
 		}
-		p.page().TakenBack(last)
 	}
 	if err := p.jobs().Add(j.ID, e); err != nil {
 		return err
