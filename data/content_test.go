@@ -68,7 +68,7 @@ func TestEveryModeHasARepairThatIsARepair(t *testing.T) {
 		assert.NotEmpty(t, m.Repair, n.Path)
 		for _, id := range m.Repair {
 			remedy, ok := entries[id].Entry.(*note.Remedy)
-			if assert.True(t, ok, "%s: %s is no remedy", n.Path, id) {
+			if assert.True(t, ok, "%s: %s is not a remedy", n.Path, id) {
 				assert.Equal(t, note.Repair, remedy.Measure, "%s: %s", n.Path, id)
 			}
 		}

@@ -100,11 +100,11 @@ func (c crew) toldRows(what string, heard []said) (table, error) {
 		}
 		test, ok := rec.Entry.(*note.Test)
 		if !ok {
-			return nil, fmt.Errorf("%s is no test: give the id of one in results.tsv", s.id())
+			return nil, fmt.Errorf("%s is not a test: give the id of one in results.tsv", s.id())
 		}
 		t := told{s, test}
 		if !slices.ContainsFunc(test.Results, func(r note.Result) bool { return r.Name == t.result() }) {
-			return nil, fmt.Errorf("%q is no result of %s: give the name of one in results.tsv", t.result(), s.id())
+			return nil, fmt.Errorf("%q is not a result of %s: give the name of one in results.tsv", t.result(), s.id())
 		}
 		all = append(all, t)
 		if healthy(test, t.result()) {

@@ -41,7 +41,7 @@ func (t tally) share() estimate {
 	return estimate{p, max(0, middle-half), min(1, middle+half), fmt.Sprintf("%d of %d", t.hits, t.of)}
 }
 
-// resampled is a figure over sentences that is no share of them, with the percentile
+// resampled is a figure over sentences that is not a share of them, with the percentile
 // interval of the same figure over as many sentences that are drawn from them again and
 // again (Efron, B. and Tibshirani, R. J. 1993. An Introduction to the Bootstrap,
 // chapter 13). The draws are the same ones every time.

@@ -20,7 +20,7 @@ import (
 type program struct {
 	out, err io.Writer
 	home     string
-	noHelp   error // help was asked for on what is no command
+	noHelp   error // help was asked for on what is not a command
 }
 
 // run executes one command line and returns the exit status. What libraries log

@@ -58,7 +58,7 @@ func nextOf(c *cli.Context, q *advise.Question) error {
 		}
 		who, ok := note.CompetenceOf(word)
 		if !ok {
-			return wrongUsef("--who %q is no competence: one of %s, or several with commas", word, note.Choices(note.Competences()))
+			return wrongUsef("--who %q is not a competence: one of %s, or several with commas", word, note.Choices(note.Competences()))
 		}
 		q.Who = append(q.Who, who)
 	}

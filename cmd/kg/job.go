@@ -326,7 +326,7 @@ func (p *program) solved(ctx context.Context, lib *disk.Library, j job.Job) erro
 	}
 	r, ok := rec.Entry.(*note.Remedy)
 	if !ok {
-		return fmt.Errorf("%q is no remedy any more: `kg job show %s` prints what the job holds", last.Of, j.ID)
+		return fmt.Errorf("%q is not a remedy any more: `kg job show %s` prints what the job holds", last.Of, j.ID)
 	}
 	behind, err := advise.Behind(ctx, lib.Library, last.Of)
 	if err != nil {

@@ -133,7 +133,7 @@ func partAndCount(lib *disk.Library, words []string, needed bool) (*parts.Part, 
 			_, err := catalogue.OnePart(lib.Library, strings.Join(words, " "))
 			return nil, 0, err
 		}
-		return nil, 0, wrongUsef("%q is no count: a whole number from 0", words[last])
+		return nil, 0, wrongUsef("%q is not a count: a whole number from 0", words[last])
 	}
 	part, err := catalogue.OnePart(lib.Library, strings.Join(words[:last], " "))
 	return part, n, err

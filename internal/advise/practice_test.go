@@ -108,7 +108,7 @@ func TestCodesOfTwoMakersLeadToTheSameSymptom(t *testing.T) {
 	}
 	wrong := ask(t, l, "B14", "tholen-combi-30")
 	require.NotEmpty(t, wrong.Remarks)
-	assert.Contains(t, wrong.Remarks[0], "no code of")
+	assert.Contains(t, wrong.Remarks[0], "not a code of")
 	unknown := ask(t, l, "B15", "skerry-c24")
 	require.NotEmpty(t, unknown.Remarks)
 	assert.Contains(t, unknown.Remarks[0], "B14", "near codes are named")

@@ -29,7 +29,7 @@ type Judged struct {
 	Judgement measure.Judgement `json:"-"`
 }
 
-// NoReading says that the result of a test is no figure on a meter.
+// NoReading says that the result of a test is not a figure on a meter.
 type NoReading struct{ Test note.ID }
 
 func (e *NoReading) Error() string {

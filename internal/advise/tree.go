@@ -15,7 +15,7 @@ type Branch struct {
 	Link     string    `json:"link,omitempty"`   // how it was reached
 	Figure   float64   `json:"figure,omitempty"` // strength of the link, as stated
 	Note     string    `json:"note,omitempty"`   // the note that says so
-	Cut      string    `json:"cut,omitempty"`    // "cycle" or "depth"
+	Cut      link.Cut  `json:"cut,omitempty"`
 	Branches []*Branch `json:"branches,omitempty"`
 }
 

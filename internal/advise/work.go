@@ -7,6 +7,7 @@ import (
 	"kg/internal/archive"
 	"kg/internal/diagnose"
 	"kg/internal/note"
+	"kg/internal/signal"
 )
 
 // What work costs, in minutes of paid work. No source: our own assumptions, which
@@ -193,9 +194,9 @@ func (l adviser) risk(id note.ID) (float64, error) {
 	sum := 0.0
 	for _, a := range alerts {
 		switch a.Level {
-		case note.Danger:
+		case signal.Danger:
 			sum += dangerPrice
-		case note.Warning:
+		case signal.Warning:
 			sum += warningPrice
 		}
 	}

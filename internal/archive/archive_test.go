@@ -11,6 +11,7 @@ import (
 	"kg/internal/archive"
 	"kg/internal/bucket"
 	"kg/internal/note"
+	"kg/internal/signal"
 )
 
 // stored writes records into buckets in memory, which is how a page carries them; a
@@ -55,7 +56,7 @@ func full() []note.Entry {
 		&note.Remedy{Header: h(note.KindRemedy), Work: work, Measure: note.StopGap, Uses: []note.ID{"pump"}, Checks: []string{"tight"}, Limits: []string{"a day"}},
 		&note.Part{Header: h(note.KindPart), Number: "INV-1", Maker: "Invented", Type: "pump", Attributes: map[string]string{"thread": "G 1/2", "a": "b"},
 			Fits: []note.ID{"boiler"}, Supersedes: []note.ID{"old"}, InterchangesWith: []note.ID{"like"}, Status: "current"},
-		&note.Caveat{Header: h(note.KindCaveat), Level: note.Levels()[0], Text: "Hot.", AppliesTo: []note.ID{"mend"}},
+		&note.Caveat{Header: h(note.KindCaveat), Level: signal.Words()[0], Text: "Hot.", AppliesTo: []note.ID{"mend"}},
 		&note.Job{Header: h(note.KindJob), Appliance: "boiler", Date: "2026-01-31", Words: "it's cold", Symptoms: []note.ID{"no-heat"},
 			Tests: []note.TestResult{{Test: "look", Result: "it moves"}}, Found: []note.ID{"stuck"}, Did: []note.ID{"mend"}, Minutes: 40, Who: "A. N."},
 		&note.Remark{Header: h(note.KindRemark), About: []note.ID{"stuck"}},

@@ -245,7 +245,7 @@ func (c *compiled) estimated(chains []bayes.Chain, wide *bayes.TooWide) views {
 
 // Posterior returns the beliefs after some evidence. Without any the beliefs are
 // the base rates. The error says which figure of the model, or which weight of
-// the evidence, is no probability.
+// the evidence, is not a probability.
 func (m *Model) Posterior(e Evidence) (Beliefs, error) {
 	c, err := m.compile()
 	if err != nil {

@@ -132,7 +132,7 @@ func (m *Model) check() error {
 	return errors.Join(errs...)
 }
 
-// check reports what is no probability among the evidence.
+// check reports what is not a probability among the evidence.
 func (e Evidence) check() error {
 	var errs []error
 	wrong := func(x float64, of string, args ...any) {

@@ -171,7 +171,7 @@ func TestAStepCostsWhatHasToBePreparedForIt(t *testing.T) {
 }
 
 // Of more tests than can be planned with, those about the likeliest causes are kept;
-// one about no cause that is suspected is no test at all.
+// one about no cause that is suspected is not a test at all.
 func TestTestsOfUnlikelyCausesAreLeftOutFirst(t *testing.T) {
 	t.Parallel()
 	m := Model{Causes: []Cause{{"a", 0.1}, {"b", 0.1}, {"c", 0.1}}}

@@ -65,7 +65,7 @@ func (e *ear) code(shown string, s *library.Scope) (*Finding, []string, error) {
 	if s != nil {
 		use = slices.DeleteFunc(slices.Clone(all), func(c archive.Code) bool { return !slices.Contains(s.Families, c.Appliance) })
 		if len(use) == 0 {
-			remarks = append(remarks, fmt.Sprintf("%s is no code of %s; shown is what it means on other appliances: check the maker's list", shown, s.Name))
+			remarks = append(remarks, fmt.Sprintf("%s is not a code of %s; shown is what it means on other appliances: check the maker's list", shown, s.Name))
 			use = all
 		}
 	}

@@ -70,9 +70,9 @@ func TestACodeIsReadOnTheChosenApplianceFirst(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, found, 1)
 	require.NotEmpty(t, remarks)
-	assert.Contains(t, remarks[0], "is no code of Demo")
+	assert.Contains(t, remarks[0], "is not a code of Demo")
 
-	// What else was said stays, and what is no code is left alone.
+	// What else was said stays, and what is not a code is left alone.
 	rest, found, _, err = e.codes("B14 and R32 in the circuit, pump seized", scoped("demo"))
 	require.NoError(t, err)
 	assert.Len(t, found, 1)

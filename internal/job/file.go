@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"kg/internal/advise"
 	"kg/internal/note"
@@ -69,7 +70,7 @@ func parse(file string, text string) (Job, []place.Problem) {
 	for i, line := range strings.Split(text, "\n") {
 		line = strings.TrimSuffix(line, "\r")
 		report := func(column int, format string, args ...any) {
-			problems = append(problems, place.Problem{Pos: place.Pos{File: file, Line: i + 1, Column: column}, Message: fmt.Sprintf(format, args...)})
+			problems = append(problems, place.Problemf(place.Pos{File: file, Line: i + 1, Column: column}, "", format, args...))
 		}
 		switch {
 		case strings.TrimSpace(line) == "" || strings.HasPrefix(line, "#"):
@@ -105,7 +106,7 @@ func parse(file string, text string) (Job, []place.Problem) {
 		}
 	}
 	if !headed {
-		problems = append(problems, place.Problem{Pos: place.Pos{File: file, Line: 1, Column: 1}, Message: fmt.Sprintf("the file is empty: a job begins with the line %q", heading)})
+		problems = append(problems, place.Problemf(place.Pos{File: file, Line: 1, Column: 1}, "", "the file is empty: a job begins with the line %q", heading))
 	}
 	return j, problems
 }
@@ -113,7 +114,7 @@ func parse(file string, text string) (Job, []place.Problem) {
 // parseEntry reads a line; on an error it says at which column.
 func parseEntry(line string) (Entry, int, error) {
 	rest := line
-	column := func() int { return len(line) - len(rest) + 1 }
+	column := func() int { return utf8.RuneCountInString(line[:len(line)-len(rest)]) + 1 }
 	word := func() string {
 		w, after, _ := strings.Cut(strings.TrimLeft(rest, " \t"), " ")
 		rest = after
@@ -123,7 +124,7 @@ func parseEntry(line string) (Entry, int, error) {
 	at := word()
 	var err error
 	if e.At, err = time.Parse(time.RFC3339, at); err != nil {
-		return e, 1, fmt.Errorf("%q is no time: write it like 2026-11-25T08:00:00Z", at)
+		return e, 1, fmt.Errorf("%q is not a time: write it like 2026-11-25T08:00:00Z", at)
 	}
 	here := column()
 	switch e.Kind = Kind(word()); e.Kind {
@@ -159,7 +160,7 @@ func parseEntry(line string) (Entry, int, error) {
 			err = fmt.Errorf("nothing comes after %q", Undone)
 		}
 	default:
-		return e, here, fmt.Errorf("%q is no kind of entry: one of %s", e.Kind, kinds)
+		return e, here, fmt.Errorf("%q is not a kind of entry: one of %s", e.Kind, kinds)
 	}
 	if err != nil {
 		return e, column(), err

@@ -117,7 +117,7 @@ func (f Folder) Add(id ID, e Entry) error {
 		return err
 	}
 	if _, err := os.Stat(f.File(id)); err == nil && !f.isJob(id) {
-		return fmt.Errorf("%s is no job: its first line is not %q", f.File(id), heading)
+		return fmt.Errorf("%s is not a job: its first line is not %q", f.File(id), heading)
 	}
 	file, err := os.OpenFile(f.File(id), os.O_RDWR|os.O_APPEND, 0)
 	if errors.Is(err, fs.ErrNotExist) {

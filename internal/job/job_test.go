@@ -257,7 +257,7 @@ func TestANumberIsNotGivenTwiceEvenAfterItsJobWasDeleted(t *testing.T) {
 	assert.Equal(t, []ID{"2026-11-25-1", "2026-11-25-2", "2026-11-25-3"}, []ID{first, second, third})
 	all, err := f.List()
 	require.NoError(t, err)
-	assert.Equal(t, []ID{first, third}, all, "what holds the numbers is no job")
+	assert.Equal(t, []ID{first, third}, all, "what holds the numbers is not a job")
 }
 
 // What was said up to then no longer stops the work, what is said later does: one
@@ -312,8 +312,8 @@ func TestWrongLinesSayWhatIsWrongAndWhere(t *testing.T) {
 		"2026-11-25T12:00:00Z means Two-Words ok": {28, `"Two-Words" is not a valid id`},
 		"2026-11-25T12:00:00Z tested X \"fine\"":  {22, `"X" is not a valid id`},
 		"2026-11-25T12:00:00Z undone twice":       {29, `nothing comes after "undone"`},
-		"2026-11-25T12:00:00Z sang":               {22, `"sang" is no kind of entry: one of said, tested, read, did, safe, means, not, undone`},
-		"yesterday said \"x\"":                    {1, `"yesterday" is no time`},
+		"2026-11-25T12:00:00Z sang":               {22, `"sang" is not a kind of entry: one of said, tested, read, did, safe, means, not, undone`},
+		"yesterday said \"x\"":                    {1, `"yesterday" is not a time`},
 	} {
 		_, problems := parse("job.txt", heading+"\n"+line+"\n")
 		require.Len(t, problems, 1, line)

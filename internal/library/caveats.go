@@ -7,14 +7,15 @@ import (
 
 	"kg/internal/archive"
 	"kg/internal/note"
+	"kg/internal/signal"
 )
 
 // Alert is a caveat as it is shown.
 type Alert struct {
-	Level note.Level `json:"level"`
-	Name  string     `json:"name"`
-	Text  string     `json:"text"`
-	ID    note.ID    `json:"id,omitempty"`
+	Level signal.Word `json:"level"`
+	Name  string      `json:"name"`
+	Text  string      `json:"text"`
+	ID    note.ID     `json:"id,omitempty"`
 }
 
 // Alerts are the caveats that are shown with some entries, each once, the gravest

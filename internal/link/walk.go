@@ -12,11 +12,17 @@ type Branch struct {
 	Edge     Edge // how it was reached; empty at the root
 	ID       note.ID
 	Branches []*Branch
-	// Cut says why there is nothing below although there would be: "cycle" when
-	// the entry already stands above, "depth" when the walk was deep enough,
-	// "size" when the tree had grown too large.
-	Cut string
+	Cut      Cut
 }
+
+// Cut says why there is nothing below a branch although there would be.
+type Cut string
+
+const (
+	Circle  Cut = "cycle" // the entry stands above already
+	TooDeep Cut = "depth" // the walk was deep enough
+	TooMany Cut = "size"  // the tree had grown too large
+)
 
 // Direction tells causes from consequences.
 type Direction int
@@ -57,10 +63,10 @@ func Tree(ctx context.Context, links Reader, root note.ID, d Direction, depth in
 			case len(edges) == 0:
 				continue
 			case depth == 0:
-				o.branch.Cut = "depth"
+				o.branch.Cut = TooDeep
 				continue
 			case size+len(edges) > MaxBranches:
-				o.branch.Cut = "size"
+				o.branch.Cut = TooMany
 				continue
 			}
 			size += len(edges)
@@ -72,7 +78,7 @@ func Tree(ctx context.Context, links Reader, root note.ID, d Direction, depth in
 				b := &Branch{Edge: e, ID: id}
 				o.branch.Branches = append(o.branch.Branches, b)
 				if slices.Contains(o.above, id) {
-					b.Cut = "cycle"
+					b.Cut = Circle
 					continue
 				}
 				next = append(next, open{b, append(slices.Clone(o.above), id)})

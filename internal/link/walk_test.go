@@ -138,7 +138,7 @@ func TestNoTreeIsDeeperThanTheGreatestDepth(t *testing.T) {
 		tree = tree.Branches[0]
 	}
 	assert.Equal(t, link.MaxDepth, depth)
-	assert.Equal(t, "depth", tree.Cut)
+	assert.Equal(t, link.TooDeep, tree.Cut)
 }
 
 func TestATreeThatGrowsTooLargeIsCutAndMarked(t *testing.T) {
@@ -163,7 +163,7 @@ func TestATreeThatGrowsTooLargeIsCutAndMarked(t *testing.T) {
 	count = func(b *link.Branch) {
 		size++
 		if b.Cut != "" {
-			assert.Equal(t, "size", b.Cut)
+			assert.Equal(t, link.TooMany, b.Cut)
 			assert.Empty(t, b.Branches)
 			cut++
 		}

@@ -127,7 +127,7 @@ func proofsHold(c *checker) {
 				for _, r := range e.Results {
 					names = append(names, r.Name)
 				}
-				c.report(n, n.At("healthy"), note.Broken, "healthy-unknown", "%q is no result of this test: one of %s", name, strings.Join(names, ", "))
+				c.report(n, n.At("healthy"), note.Broken, "healthy-unknown", "%q is not a result of this test: one of %s", name, strings.Join(names, ", "))
 			}
 		}
 	})

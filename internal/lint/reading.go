@@ -30,7 +30,7 @@ func readingFits(c *checker) {
 				for _, r := range e.Results {
 					names = append(names, r.Name)
 				}
-				c.report(n, at, note.Broken, "reading-fits", "%s stands for %q, which is no result of this test: one of %s", verdict, name, strings.Join(names, ", "))
+				c.report(n, at, note.Broken, "reading-fits", "%s stands for %q, which is not a result of this test: one of %s", verdict, name, strings.Join(names, ", "))
 			}
 		}
 		of, known := c.byID[e.Reading.Of]

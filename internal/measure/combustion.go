@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"kg/internal/signal"
 	"kg/internal/units"
 )
 
@@ -105,7 +106,7 @@ func monoxideKey() Key {
 	return Key{Name: "co", Also: []string{"monoxide"}, About: "carbon monoxide in the dry flue gas", Kind: units.Concentration, Unit: "ppm", Low: 0, High: 1e5, Default: none, Given: Spread{Half: 5, Relative: 0.05}}
 }
 
-var combustionLicensed = Caution{"danger", "Carbon monoxide kills. Combustion is judged and set only by people licensed for it, with an analyser in calibration; a high figure with people about: shut down, open up, get out."}
+var combustionLicensed = Caution{signal.Danger, "Carbon monoxide kills. Combustion is judged and set only by people licensed for it, with an analyser in calibration; a high figure with people about: shut down, open up, get out."}
 
 const licensed = "; the maker's figures come first"
 
@@ -274,7 +275,7 @@ var combustionModels = []*Model{
 		Name: "co-alarm", About: "minutes within which a carbon monoxide alarm has to sound",
 		Keys: []Key{{Name: "co", Also: []string{"monoxide"}, About: "carbon monoxide in the room: 30, 50, 100 or 300 ppm", Kind: units.Concentration, Unit: "ppm", Low: 30, High: 300, Default: none}},
 		Kind: units.Duration, Unit: "min", ReadsAlso: []string{"after"}, Source: "EN 50291-1, table of alarm conditions", Edition: "EN 50291-1 (30 ppm: not before 120 min; 50: 60 to 90; 100: 10 to 40; 300: before 3)",
-		Cautions: []Caution{{"danger", "An alarm that sounds is carbon monoxide until it is shown not to be: get out, open up, do not go back to test it."}},
+		Cautions: []Caution{{signal.Danger, "An alarm that sounds is carbon monoxide until it is shown not to be: get out, open up, do not go back to test it."}},
 		check: func(v *values) error {
 			if _, _, ok := alarmWindow(v.x[0]); !ok {
 				return fmt.Errorf("the standard has windows for 30, 50, 100 and 300 ppm only: choose one of them")

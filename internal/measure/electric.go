@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"kg/internal/signal"
 	"kg/internal/units"
 )
 
@@ -56,8 +57,8 @@ func copperTo20(t celsius) float64 { return 250 / (230 + float64(t)) }
 func loadPower(volts, amperes float64) kilowatt { return kilowatt(volts * amperes / 1000) }
 
 var (
-	deadWorking = Caution{"danger", "Isolate, lock off and prove dead with an approved tester before measuring resistance; wait for capacitors to discharge."}
-	liveWorking = Caution{"danger", "This is measured live: it can kill. Only by someone competent, with leads and a tester for the voltage (GS38, CAT III or better), where it cannot be done dead."}
+	deadWorking = Caution{signal.Danger, "Isolate, lock off and prove dead with an approved tester before measuring resistance; wait for capacitors to discharge."}
+	liveWorking = Caution{signal.Danger, "This is measured live: it can kill. Only by someone competent, with leads and a tester for the voltage (GS38, CAT III or better), where it cannot be done dead."}
 	conductorW  = []string{"1", "2", "5", "6"}
 )
 

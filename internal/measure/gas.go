@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"kg/internal/signal"
 	"kg/internal/units"
 )
 
@@ -26,7 +27,7 @@ const (
 	highestHeating = 43.0
 )
 
-var gasLicensed = Caution{"danger", "Work on gas is for people licensed for it. If you smell gas: no flames, no switches, shut off the supply, open up, get out and call the emergency line."}
+var gasLicensed = Caution{signal.Danger, "Work on gas is for people licensed for it. If you smell gas: no flames, no switches, shut off the supply, open up, get out and call the emergency line."}
 
 const (
 	gasVolume = iota

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"kg/internal/signal"
 	"kg/internal/units"
 )
 
@@ -37,7 +38,7 @@ var (
 	flowMeter   = Spread{Relative: 0.03}
 	strapped    = Spread{Half: 0.5} // of one of a pair of probes used for a difference
 	electricity = Spread{Relative: 0.02}
-	hotPipes    = Caution{"caution", "Pipes and water are hot enough to scald."}
+	hotPipes    = Caution{signal.Caution, "Pipes and water are hot enough to scald."}
 )
 
 const (
@@ -147,7 +148,7 @@ func pumpBound(v *values) float64 {
 	return carnot(celsius(v.x[pumpSource]), celsius(v.x[pumpSupply]))
 }
 
-var refrigerant = Caution{"notice", "Only the water and electric side is measured here; work on the refrigerant circuit is for people certified for it."}
+var refrigerant = Caution{signal.Notice, "Only the water and electric side is measured here; work on the refrigerant circuit is for people certified for it."}
 
 var heatModels = []*Model{
 	{
@@ -205,7 +206,7 @@ var heatModels = []*Model{
 		},
 		Kind: units.Power, Unit: "kW", ReadsAlso: []string{"power", "output"}, Meter: Spread{Relative: 0.02}, reverse: []int{drawFlow, drawHot},
 		Source:   "enthalpy of water by " + iapws + ", flow metered cold; with rise alone kW = l/s x 4.19 x K",
-		Cautions: []Caution{{"caution", "Water above 45 C scalds, at 60 C within seconds: draw it off into a bucket, not over hands."}},
+		Cautions: []Caution{{signal.Caution, "Water above 45 C scalds, at 60 C within seconds: draw it off into a bucket, not over hands."}},
 		skip:     func(v *values, key int) bool { return key == drawHot && v.known(drawRise) },
 		check: func(v *values) error {
 			switch {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"kg/internal/portable"
+	"kg/internal/signal"
 	"kg/internal/units"
 )
 
@@ -82,8 +83,8 @@ func pointWords() []string {
 }
 
 var (
-	legionella = Caution{"warning", "Stored water that is lukewarm breeds legionella; water above 45 C scalds: where children, the old or the ill draw it, a mixing valve has to be fitted."}
-	unvented   = Caution{"danger", "An unvented cylinder whose safety devices fail can burst: work on it is for people competent in it (in England by Building Regulations G3); never plug or bypass a valve or cut-out."}
+	legionella = Caution{signal.Warning, "Stored water that is lukewarm breeds legionella; water above 45 C scalds: where children, the old or the ill draw it, a mixing valve has to be fitted."}
+	unvented   = Caution{signal.Danger, "An unvented cylinder whose safety devices fail can burst: work on it is for people competent in it (in England by Building Regulations G3); never plug or bypass a valve or cut-out."}
 )
 
 // limit is a named pair of limits; normal is what is expected.

@@ -34,7 +34,7 @@ type Judgement struct {
 	// uncertainty without the tolerance of the part, Tolerance the half-width of
 	// that, Expanded the expanded uncertainty of all (k = 2).
 	Expected, Standard, Tolerance, Expanded float64
-	// Low and High bound the band. An infinity is no bound.
+	// Low and High bound the band. An infinity is not a bound.
 	Low, High float64
 	Verdict   Verdict
 	// Probability that the part conforms (JCGM 106); NaN without a reading.

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"kg/internal/signal"
 	"kg/internal/spell"
 	"kg/internal/units"
 )
@@ -49,9 +50,11 @@ type Key struct {
 	Nicknames map[string]string
 }
 
-// Caution warns where work can hurt someone. Level is a signal word of ISO 3864-2
-// in small letters.
-type Caution struct{ Level, Text string }
+// Caution warns where work can hurt someone.
+type Caution struct {
+	Level signal.Word
+	Text  string
+}
 
 // Detail is a further figure of an answer.
 type Detail struct {
@@ -97,7 +100,7 @@ type Model struct {
 	beyond bool
 	// derived models work the measured value out from the keys.
 	derived bool
-	// state looks for what is no reading of a working part.
+	// state looks for what is not a reading of a working part.
 	state func(v *values, reads float64) (Verdict, string)
 	// check finds what does not go together.
 	check func(v *values) error

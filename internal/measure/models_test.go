@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"kg/internal/signal"
 	"kg/internal/units"
 )
 
@@ -314,7 +315,7 @@ func TestModelsAreComplete(t *testing.T) {
 			}
 		}
 		for _, c := range m.Cautions {
-			assert.Contains(t, []string{"danger", "warning", "caution", "notice"}, c.Level)
+			assert.Contains(t, signal.Words(), c.Level)
 		}
 	}
 }

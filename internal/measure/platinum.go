@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"kg/internal/signal"
 	"kg/internal/units"
 )
 
@@ -90,9 +91,9 @@ var (
 
 const room = 20 // degrees C, if nobody says
 
-var isolateSensor = Caution{"warning", "Isolate the appliance and unplug the sensor before measuring resistance; a resistance range on a live circuit hurts the meter and may hurt you."}
+var isolateSensor = Caution{signal.Warning, "Isolate the appliance and unplug the sensor before measuring resistance; a resistance range on a live circuit hurts the meter and may hurt you."}
 
-var hotSurfaces = Caution{"caution", "Pipes, heat exchangers and sensor pockets may be hot enough to burn; a sensor that is screwed in may hold back hot water under pressure."}
+var hotSurfaces = Caution{signal.Caution, "Pipes, heat exchangers and sensor pockets may be hot enough to burn; a sensor that is screwed in may hold back hot water under pressure."}
 
 const (
 	platinumR0 = iota

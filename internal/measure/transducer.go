@@ -3,6 +3,7 @@ package measure
 import (
 	"fmt"
 
+	"kg/internal/signal"
 	"kg/internal/units"
 )
 
@@ -43,7 +44,7 @@ func withinSpan(pressure, span, zero int) func(v *values) error {
 	}
 }
 
-var liveLowVoltage = Caution{"warning", "This is measured with the appliance powered: probe only the sensor's own low voltage, by someone competent to work near live parts; mains is close by."}
+var liveLowVoltage = Caution{signal.Warning, "This is measured with the appliance powered: probe only the sensor's own low voltage, by someone competent to work near live parts; mains is close by."}
 
 const (
 	loopPressure = iota

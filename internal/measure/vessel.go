@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"kg/internal/signal"
 	"kg/internal/units"
 )
 
@@ -77,7 +78,7 @@ func reserve(system litre) litre { return max(3, 0.005*system) }
 var (
 	gauge        = Spread{Half: 0.05} // of a pressure read off a gauge of 4 bar, common practice
 	chargeGauge  = Spread{Half: 0.1}
-	vesselCharge = Caution{"warning", "Isolate, cool and release the water pressure before checking or charging a vessel; use a gauge and pump meant for it, and nitrogen or air only."}
+	vesselCharge = Caution{signal.Warning, "Isolate, cool and release the water pressure before checking or charging a vessel; use a gauge and pump meant for it, and nitrogen or air only."}
 )
 
 func sizeKey() Key {

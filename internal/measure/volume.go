@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"kg/internal/signal"
 	"kg/internal/units"
 )
 
@@ -60,7 +61,7 @@ func systemVolumeKeys() []Key {
 		Key{Name: "other", Also: []string{"buffer", "underfloor"}, About: "water in a buffer, a coil, underfloor pipes", Kind: units.Volume, Unit: "l", High: 1e6, Default: 0, Given: Spread{Relative: 0.05}})
 }
 
-var chemicals = Caution{"caution", "Read the label and the safety sheet of the chemical: gloves, eye protection, and never mix two."}
+var chemicals = Caution{signal.Caution, "Read the label and the safety sheet of the chemical: gloves, eye protection, and never mix two."}
 
 var volumeModels = []*Model{
 	{

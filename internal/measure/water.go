@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"kg/internal/signal"
 	"kg/internal/units"
 )
 
@@ -131,7 +132,7 @@ const systemPressure = 2.5
 
 const iapws = "IAPWS R7-97(2012), region 1"
 
-var hotWaterUnderPressure = Caution{"warning", "Water in a heating system is hot and under pressure: let it cool and release the pressure before opening a joint, a valve or the vessel's connection."}
+var hotWaterUnderPressure = Caution{signal.Warning, "Water in a heating system is hot and under pressure: let it cool and release the pressure before opening a joint, a valve or the vessel's connection."}
 
 const (
 	waterAt = iota

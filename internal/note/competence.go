@@ -78,26 +78,3 @@ const (
 
 // Effects returns the valid values of the `does` field.
 func Effects() []Effect { return []Effect{Lights, Runs, Heats, Energises, Opens} }
-
-// Level is the signal word of a caveat (ISO 3864-2).
-type Level string
-
-const (
-	Danger  Level = "danger"  // will kill or maim if not avoided
-	Warning Level = "warning" // may kill or maim
-	Caution Level = "caution" // may hurt slightly
-	Notice  Level = "notice"  // damage, no injury
-)
-
-// Levels returns the signal words, the gravest first.
-func Levels() []Level { return []Level{Danger, Warning, Caution, Notice} }
-
-// Rank is 0 for danger and grows as the level gets milder.
-func (l Level) Rank() int {
-	for i, known := range Levels() {
-		if l == known {
-			return i
-		}
-	}
-	return len(Levels())
-}

@@ -73,7 +73,7 @@ func (d *decoder) pairs(n *yaml.Node, f func(k, v *yaml.Node)) {
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		k, v := n.Content[i], n.Content[i+1]
 		if k.Kind != yaml.ScalarNode || strings.TrimSpace(k.Value) == "" {
-			d.fail(k, "wrong-shape", "%s has a key that is no word: write it like {this: that}", d.key)
+			d.fail(k, "wrong-shape", "%s has a key that is not a word: write it like {this: that}", d.key)
 			continue
 		}
 		if seen[k.Value] {
@@ -91,7 +91,7 @@ func (d *decoder) id(n *yaml.Node, kinds []Kind) (ID, bool) {
 		return "", false
 	}
 	if !ID(s).Valid() {
-		d.fail(n, "bad-id", "%q is no id: ids are written like %q", s, Slug(s))
+		d.fail(n, "bad-id", "%q is not a valid id: ids are written like %q", s, Slug(s))
 		return "", false
 	}
 	d.ref(n, ID(s), kinds)
@@ -182,7 +182,7 @@ func date(to *string) reader {
 			return
 		}
 		if _, err := time.Parse(time.DateOnly, s); err != nil || !datePattern.MatchString(s) {
-			d.fail(n, "bad-date", "%q is no date: write it like 2026-01-31", s)
+			d.fail(n, "bad-date", "%q is not a date: write it like 2026-01-31", s)
 			return
 		}
 		*to = s

@@ -1,6 +1,10 @@
 package note
 
-import "slices"
+import (
+	"slices"
+
+	"kg/internal/signal"
+)
 
 // Entry is what one note says; its concrete type is one of *Appliance,
 // *Component, *Mode, *Symptom, *Test, *Remedy, *Part, *Caveat, *Job, *Remark and
@@ -213,9 +217,9 @@ type Interchange struct {
 // Caveat is a hazard and how it is avoided.
 type Caveat struct {
 	Header
-	Level     Level  `json:"level"`
-	Text      string `json:"text"`
-	AppliesTo []ID   `json:"applies_to,omitempty"`
+	Level     signal.Word `json:"level"`
+	Text      string      `json:"text"`
+	AppliesTo []ID        `json:"applies_to,omitempty"`
 }
 
 // Job is a closed call-out.

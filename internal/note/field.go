@@ -2,6 +2,8 @@ package note
 
 import (
 	"go.yaml.in/yaml/v3"
+
+	"kg/internal/signal"
 )
 
 // field describes one key of a front matter: how it is read, and what stands in
@@ -99,7 +101,7 @@ func fieldsOf(e Entry) []field {
 			caveats, source}
 	case *Caveat:
 		return []field{need(name), also,
-			need(field{key: "level", hint: "caution", read: oneOf(&e.Level, Levels())}),
+			need(field{key: "level", hint: "caution", read: oneOf(&e.Level, signal.Words())}),
 			need(field{key: "text", hint: "What the hazard is and how it is avoided.", read: text(&e.Text)}),
 			{key: "applies-to", hint: "[id-of-any-entry]", read: refs(&e.AppliesTo)},
 			source}

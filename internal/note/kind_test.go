@@ -33,13 +33,3 @@ func TestKindsReadAsEnglish(t *testing.T) {
 	assert.Equal(t, "an appliance", note.KindAppliance.WithArticle())
 	assert.Equal(t, "a mode", note.KindMode.WithArticle())
 }
-
-func TestSignalWordsAreRankedFromTheGravest(t *testing.T) {
-	t.Parallel()
-	// The order of ISO 3864-2: danger, warning, caution, notice.
-	assert.Equal(t, []note.Level{note.Danger, note.Warning, note.Caution, note.Notice}, note.Levels())
-	for i, l := range note.Levels() {
-		assert.Equal(t, i, l.Rank())
-	}
-	assert.Greater(t, note.Level("peril").Rank(), note.Notice.Rank(), "an unknown level comes last")
-}

@@ -83,7 +83,7 @@ func ParseLikelihood(s string) (Likelihood, error) {
 	if p, err := strconv.ParseFloat(text, 64); err == nil {
 		return inRange(Likelihood{P: p, Text: text})
 	}
-	return Likelihood{}, fmt.Errorf("%q is no figure: write a likelihood word such as %q, or %q, %q or %q",
+	return Likelihood{}, fmt.Errorf("%q is not a figure: write a likelihood word such as %q, or %q, %q or %q",
 		s, "very likely", "9 in 10", "90 %", "0.9")
 }
 
@@ -101,7 +101,7 @@ func ratio(text, over, under string) (Likelihood, error) {
 	a, errA := strconv.ParseFloat(over, 64)
 	b, errB := strconv.ParseFloat(under, 64)
 	if errA != nil || errB != nil || b == 0 {
-		return Likelihood{}, fmt.Errorf("%q is no figure: write it like %q", text, "9 in 10")
+		return Likelihood{}, fmt.Errorf("%q is not a figure: write it like %q", text, "9 in 10")
 	}
 	return inRange(Likelihood{P: a / b, Text: text})
 }

@@ -34,7 +34,7 @@ func TestLikelihoodWordsHaveThePublishedRanges(t *testing.T) {
 	assert.Len(t, words, len(published))
 	for _, w := range words {
 		want, ok := published[w.Text]
-		require.True(t, ok, "%q is no word of the guidance", w.Text)
+		require.True(t, ok, "%q is not a word of the guidance", w.Text)
 		assert.Equal(t, want.low, w.Low, w.Text)
 		assert.Equal(t, want.high, w.High, w.Text)
 	}

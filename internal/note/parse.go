@@ -36,12 +36,12 @@ func Parse(file string, text []byte) (*Note, []place.Problem) {
 
 	kind, ok := ParseKind(path.Base(path.Dir(slashed)))
 	if !ok {
-		return fail(0, "unknown-kind", "the folder %q is no kind of note: use one of %s",
+		return fail(0, "unknown-kind", "the folder %q is not a kind of note: use one of %s",
 			path.Base(path.Dir(slashed)), Choices(Kinds()))
 	}
 	id := ID(strings.TrimSuffix(path.Base(slashed), ".md"))
 	if !id.Valid() {
-		return fail(0, "bad-id", "the file name %q is no id: name it like %q", path.Base(slashed), Slug(string(id))+".md")
+		return fail(0, "bad-id", "the file name %q is not a valid id: name it like %q", path.Base(slashed), Slug(string(id))+".md")
 	}
 	if len(text) > maxNote {
 		return fail(0, "too-large", "the note has %d bytes: a note has at most %d", len(text), maxNote)

@@ -10,6 +10,7 @@ import (
 
 	"kg/internal/note"
 	"kg/internal/place"
+	"kg/internal/signal"
 )
 
 // figure is what a likelihood reads as.
@@ -144,7 +145,7 @@ func TestEveryKindIsReadWithAllItsFields(t *testing.T) {
 		require.Empty(t, problems)
 		assert.Equal(t, &note.Caveat{
 			Header: note.Header{Kind: note.KindCaveat, ID: "hot", Name: "Hot", Source: "common practice"},
-			Level:  note.Warning, Text: "It burns.", AppliesTo: []note.ID{"pump"},
+			Level:  signal.Warning, Text: "It burns.", AppliesTo: []note.ID{"pump"},
 		}, n.Entry)
 	})
 	t.Run("synonym", func(t *testing.T) {
@@ -210,8 +211,8 @@ func TestProblemsAreReportedWhereTheyAre(t *testing.T) {
 		{"key of another kind", "remark/r.md", "---\nname: R\nabout: pump\n‸steps: [a]\n---\n", "unknown-key", `"steps"`},
 		{"key twice", "component/p.md", "---\nname: P\n‸name: Q\n---\n", "twice", `"name" stands here twice`},
 		{"symptom twice", "mode/m.md", "---\nname: M\ncomponent: pump\nshows:\n  no-heat: likely\n  ‸no-heat: unlikely\nsettled-by: [s]\nrepair: [r]\n---\n", "twice", `"no-heat"`},
-		{"key that is a list", "mode/m.md", mode("leads-to: {‸[a]: likely}\n"), "wrong-shape", "key that is no word"},
-		{"key that is empty", "appliance/a.md", "---\nname: A\ncodes: {‸\"\": no-heat}\n---\n", "wrong-shape", "key that is no word"},
+		{"key that is a list", "mode/m.md", mode("leads-to: {‸[a]: likely}\n"), "wrong-shape", "key that is not a word"},
+		{"key that is empty", "appliance/a.md", "---\nname: A\ncodes: {‸\"\": no-heat}\n---\n", "wrong-shape", "key that is not a word"},
 
 		// Empty values.
 		{"empty text", "component/p.md", "---\nname: ‸\"  \"\n---\n", "empty-value", "name is empty"},
@@ -231,22 +232,22 @@ func TestProblemsAreReportedWhereTheyAre(t *testing.T) {
 		{"text for a result", "test/t.md", test("results:\n  turns: ‸always\n"), "wrong-shape", "results takes a map"},
 
 		// Ids.
-		{"id with capitals", "component/p.md", "---\nname: P\nhas: [‸Rotor Blade]\n---\n", "bad-id", `"Rotor Blade" is no id: ids are written like "rotor-blade"`},
-		{"id of more than 60 characters", "component/p.md", "---\nname: P\nhas: [‸" + strings.Repeat("a", 61) + "]\n---\n", "bad-id", "is no id"},
+		{"id with capitals", "component/p.md", "---\nname: P\nhas: [‸Rotor Blade]\n---\n", "bad-id", `"Rotor Blade" is not a valid id: ids are written like "rotor-blade"`},
+		{"id of more than 60 characters", "component/p.md", "---\nname: P\nhas: [‸" + strings.Repeat("a", 61) + "]\n---\n", "bad-id", "is not a valid id"},
 		{"id as a key", "mode/m.md", mode("leads-to: {ok: likely, ‸Burnt_coil: likely}\n"), "bad-id", `"burnt-coil"`},
 		{"code for no id", "appliance/a.md", "---\nname: A\ncodes:\n  B14: [no-heat, ‸No heat]\n---\n", "bad-id", `"no-heat"`},
 
 		// Figures.
-		{"word off the scale", "component/p.md", "---\nname: P\nfitted: ‸often\n---\n", "bad-figure", `"often" is no figure: write a likelihood word such as "very likely"`},
+		{"word off the scale", "component/p.md", "---\nname: P\nfitted: ‸often\n---\n", "bad-figure", `"often" is not a figure: write a likelihood word such as "very likely"`},
 		{"share above 1", "mode/m.md", mode("leads-to: {burnt: ‸11 in 10}\n"), "bad-figure", `"11 in 10" is outside its range`},
 		{"per cent above 100", "mode/m.md", mode("leads-to: {burnt: ‸150 %}\n"), "bad-figure", "outside its range"},
 		{"figure below 0", "component/p.md", "---\nname: P\nfitted: ‸-0.1\n---\n", "bad-figure", "outside its range"},
-		{"figure that is no number", "component/p.md", "---\nname: P\nfitted: ‸nan\n---\n", "bad-figure", "outside its range"},
-		{"share of nothing", "component/p.md", "---\nname: P\nfitted: ‸1 in 0\n---\n", "bad-figure", "no figure"},
-		{"share with two points", "component/p.md", "---\nname: P\nfitted: ‸1.2.3 in 9\n---\n", "bad-figure", "no figure"},
-		{"rate where a figure stands", "component/p.md", "---\nname: P\nfitted: ‸3 per 1000 call-outs\n---\n", "bad-figure", "no figure"},
+		{"figure that is not a number", "component/p.md", "---\nname: P\nfitted: ‸nan\n---\n", "bad-figure", "outside its range"},
+		{"share of nothing", "component/p.md", "---\nname: P\nfitted: ‸1 in 0\n---\n", "bad-figure", "not a figure"},
+		{"share with two points", "component/p.md", "---\nname: P\nfitted: ‸1.2.3 in 9\n---\n", "bad-figure", "not a figure"},
+		{"rate where a figure stands", "component/p.md", "---\nname: P\nfitted: ‸3 per 1000 call-outs\n---\n", "bad-figure", "not a figure"},
 		{"rate above 1", "mode/m.md", mode("occurs: ‸1001 per 1000 call-outs\n"), "bad-figure", "outside its range"},
-		{"rate of another thing", "mode/m.md", mode("occurs: ‸4 per 1000 boilers\n"), "bad-figure", "no figure"},
+		{"rate of another thing", "mode/m.md", mode("occurs: ‸4 per 1000 boilers\n"), "bad-figure", "not a figure"},
 		{"figure of a result", "test/t.md", test("results:\n  turns:\n    otherwise: ‸2\n"), "bad-figure", "outside its range"},
 
 		// Minutes, dates, choices.
@@ -256,7 +257,7 @@ func TestProblemsAreReportedWhereTheyAre(t *testing.T) {
 		{"half a minute", "job/j.md", job("date: 2026-01-31\nminutes: ‸0.5\n"), "bad-minutes", `"0.5"`},
 		{"date in another order", "job/j.md", job("date: ‸31.01.2026\n"), "bad-date", "write it like 2026-01-31"},
 		{"day that does not exist", "job/j.md", job("date: ‸2026-02-30\n"), "bad-date", `"2026-02-30"`},
-		{"date with a time", "job/j.md", job("date: ‸2026-01-31T10:00:00Z\n"), "bad-date", "is no date"},
+		{"date with a time", "job/j.md", job("date: ‸2026-01-31T10:00:00Z\n"), "bad-date", "is not a date"},
 		{"person who does not exist", "test/t.md", "---\nname: T\nminutes: 5\nwho: ‸plumber\nisolation: none\nsteps: [a]\nresults: {a: {otherwise: likely}}\n---\n", "bad-choice", "who cannot be \"plumber\": choose from householder, apprentice"},
 		{"state that does not exist", "test/t.md", test("results: {a: }\nprepare: [cold, ‸warm]\n"), "bad-choice", "prepare cannot be \"warm\""},
 		{"no range of serial numbers", "part/p.md", part("serials: ‸from 1000\n"), "bad-serials", "1000..1999"},
@@ -292,9 +293,9 @@ func TestProblemsAreReportedWhereTheyAre(t *testing.T) {
 		{"empty file", "component/p.md", "‸", "no-front-matter", "starts with"},
 		{"not UTF-8", "component/p.md", "---\nname: P\n‸source: Stra\xdfe\n---\n", "not-utf8", "save it as UTF-8"},
 		{"too large", "component/p.md", "---\nname: P\n---\n" + strings.Repeat("a", 1<<20), "too-large", "at most 1048576"},
-		{"folder that is no kind", "gadget/p.md", "---\nname: P\n---\n", "unknown-kind", `"gadget" is no kind of note: use one of appliance, component`},
-		{"no folder", "p.md", "---\nname: P\n---\n", "unknown-kind", "is no kind"},
-		{"file name that is no id", "component/The Pump.md", "---\nname: P\n---\n", "bad-id", `name it like "the-pump.md"`},
+		{"folder that is not a kind", "gadget/p.md", "---\nname: P\n---\n", "unknown-kind", `"gadget" is not a kind of note: use one of appliance, component`},
+		{"no folder", "p.md", "---\nname: P\n---\n", "unknown-kind", "is not a kind"},
+		{"file name that is not a valid id", "component/The Pump.md", "---\nname: P\n---\n", "bad-id", `name it like "the-pump.md"`},
 
 		// What shifts positions in the text and must not shift them in the report.
 		{"CRLF", "component/p.md", "---\r\nname: P\r\nhas:\r\n  - rotor\r\n  - ‸The Shaft\r\n---\r\n", "bad-id", `"the-shaft"`},
@@ -304,8 +305,8 @@ func TestProblemsAreReportedWhereTheyAre(t *testing.T) {
 		{"accents before the column", "component/p.md", "---\nname: P\nalso: [Kältepumpe, çà et là, 水泵, 🔧, ‸[x]]\n---\n", "wrong-shape", "also"},
 		{"accents put together of two", "component/p.md", "---\n{name: Ka\u0308lte, has: [‸Ro tor]}\n---\n", "bad-id", `"ro-tor"`},
 		{"comment and blank line before", "component/p.md", "---\n# A comment\n\nname: P\nfitted: ‸often\n---\n", "bad-figure", `"often"`},
-		{"a lone carriage return is no line", "component/p.md", "---\nname: P\rQ\nfitted: ‸often\n---\n", "bad-figure", `"often"`},
-		{"a line separator is no line", "component/p.md", "---\nname: P\u2028Q\u2029R\u0085S\nfitted: ‸often\n---\n", "bad-figure", `"often"`},
+		{"a lone carriage return is not a line", "component/p.md", "---\nname: P\rQ\nfitted: ‸often\n---\n", "bad-figure", `"often"`},
+		{"a line separator is not a line", "component/p.md", "---\nname: P\u2028Q\u2029R\u0085S\nfitted: ‸often\n---\n", "bad-figure", `"often"`},
 		{"value over two lines", "component/p.md", "---\nname: A long\n  name\nfitted: ‸often\n---\n", "bad-figure", `"often"`},
 		{"block text before", "caveat/c.md", "---\nname: C\ntext: >\n  Hot\n  water.\nlevel: ‸peril\n---\n", "bad-choice", `"peril"`},
 	} {

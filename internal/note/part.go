@@ -20,7 +20,7 @@ func serials(to *string) reader {
 			return
 		}
 		if !serialRange.MatchString(s) || strings.Trim(s, ". -") == "" {
-			d.fail(n, "bad-serials", "%q is no range of serial numbers: write it like 1000..1999, 1000.. or ..1999", s)
+			d.fail(n, "bad-serials", "%q is not a range of serial numbers: write it like 1000..1999, 1000.. or ..1999", s)
 			return
 		}
 		*to = s

@@ -189,7 +189,7 @@ func figure(s string) (float64, error) {
 	s = strings.ReplaceAll(strings.TrimSpace(s), "−", "-")
 	x, err := strconv.ParseFloat(s, 64)
 	if err != nil || math.IsNaN(x) || math.Abs(x) > largestFigure || strings.ContainsAny(s, "xXpP_") {
-		return 0, fmt.Errorf("%q is no figure", s)
+		return 0, fmt.Errorf("%q is not a figure", s)
 	}
 	return x, nil
 }
@@ -316,7 +316,7 @@ func parseAttributes(s string) ([]Attribute, error) {
 		name, text, ok := strings.Cut(item, ":")
 		a := Attribute{strings.TrimSpace(name), strings.TrimSpace(text)}
 		if !ok || a.Name == "" {
-			return nil, fmt.Errorf("%q is no attribute: write it like thread: G 1/2", strings.TrimSpace(item))
+			return nil, fmt.Errorf("%q is not an attribute: write it like thread: G 1/2", strings.TrimSpace(item))
 		}
 		if err := a.Check(); err != nil {
 			return nil, err

@@ -46,7 +46,7 @@ func TestThreadsInAnySpelling(t *testing.T) {
 		}
 	}
 	for s, why := range map[string]string{
-		"1/2 BSP": "parallel or taper", "G 1/3": "no size", "M10": "pitch", "half inch": "no thread", "": "no thread", "M-1x1": "pitch", "M1e9x1": "pitch",
+		"1/2 BSP": "parallel or taper", "G 1/3": "not a size", "M10": "pitch", "half inch": "not a thread", "": "not a thread", "M-1x1": "pitch", "M1e9x1": "pitch",
 	} {
 		_, err := parseThread(s)
 		assert.ErrorContains(t, err, why, s)
@@ -84,9 +84,9 @@ func TestQuantitiesWithUnitsAndTolerances(t *testing.T) {
 		}
 	}
 	for _, c := range []struct{ name, text, why string }{
-		{"set pressure", "3 V", "belongs here"}, {"set pressure", "three bar", "no unit"}, {"set pressure", "3", "belongs here"},
+		{"set pressure", "3 V", "belongs here"}, {"set pressure", "three bar", "not a unit"}, {"set pressure", "3", "belongs here"},
 		{"range", "4 to 0 bar", "below where it begins"}, {"voltage", "230 V ± 1 bar", "unit of the value"},
-		{"voltage", "230 V ± -1", "below zero"}, {"voltage", "NaN V", "no unit"}, {"voltage", "1e99 V", "no figure"}, {"voltage", "", "no value"},
+		{"voltage", "230 V ± -1", "below zero"}, {"voltage", "NaN V", "not a unit"}, {"voltage", "1e99 V", "not a figure"}, {"voltage", "", "no value"},
 	} {
 		_, err := Attribute{c.name, c.text}.read()
 		assert.ErrorContains(t, err, c.why, c.text)

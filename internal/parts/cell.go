@@ -42,7 +42,7 @@ func items(maker, s string) ([]Item, error) {
 			it.Count, it.Number = n, strings.TrimSpace(m[2])
 		}
 		if it.ID = IDOf(maker, it.Number); it.ID == "" {
-			return nil, fmt.Errorf("%q is no part number: it has no letter or digit", it.Number)
+			return nil, fmt.Errorf("%q is not a part number: it has no letter or digit", it.Number)
 		}
 		if slices.ContainsFunc(out, func(o Item) bool { return o.ID == it.ID }) {
 			return nil, fmt.Errorf("%s stands there twice: write 2 x %s", it.Number, it.Number)
@@ -113,7 +113,7 @@ func parseFits(s string) ([]Fit, error) {
 			}
 		}
 		if !applianceID.MatchString(id) {
-			return nil, fmt.Errorf("%q is no id of an appliance: `kg list appliances` names them", id)
+			return nil, fmt.Errorf("%q is not a valid id of an appliance: `kg list appliances` names them", id)
 		}
 		out = append(out, f)
 	}
@@ -195,7 +195,7 @@ func parseClaims(s string) ([]Claim, error) {
 		maker, number, named := strings.Cut(of, ":")
 		c := Claim{Grade: note.Grade(strings.TrimSpace(grade)), Maker: strings.TrimSpace(maker), Number: strings.TrimSpace(number)}
 		if !ok || !named || !slices.Contains(note.Grades(), c.Grade) {
-			return nil, fmt.Errorf("%q is no claim: write it like identical to MAKER: NUMBER, with one of the grades %s", what, note.Choices(note.Grades()))
+			return nil, fmt.Errorf("%q is not a claim: write it like identical to MAKER: NUMBER, with one of the grades %s", what, note.Choices(note.Grades()))
 		}
 		if c.By = IDOf(c.Maker, c.Number); c.By == "" {
 			return nil, fmt.Errorf("%q names no maker and number: write it like %s to MAKER: NUMBER", what, c.Grade)

@@ -36,7 +36,7 @@ func TestEveryUnitIsTheOneOfTheTables(t *testing.T) {
 		assert.True(t, known || name == strings.ToLower(name), "%q is left out", name)
 	}
 	_, err := unitNamed("furlong")
-	assert.ErrorContains(t, err, "no unit")
+	assert.ErrorContains(t, err, "not a unit")
 }
 
 // ISO 228-1:2000, table 1, from memory: threads in an inch by size, all of them.
@@ -72,7 +72,7 @@ func TestAFigureIsOneThatPeopleWrite(t *testing.T) {
 	}
 	for _, s := range []string{"", "abc", "NaN", "Inf", "-Inf", "1.1e12", "-1.1e12", "0x10", "1_000", "0x1p3", "3 3"} {
 		_, err := figure(s)
-		assert.ErrorContains(t, err, "no figure", s)
+		assert.ErrorContains(t, err, "not a figure", s)
 	}
 }
 
@@ -187,7 +187,7 @@ func TestTolerancesAreSharesOrFiguresInAUnit(t *testing.T) {
 		require.NoError(t, err, text)
 		assert.InDelta(t, want, v.tolerance, 1e-12, text)
 	}
-	for text, why := range map[string]string{"3 bar ± x": "no unit", "3 bar ± -10 %": "below zero", "3 bar ± 1 V": "not in the unit", "3 bar ± %": "no figure", "5 to 3 bar": "ends below"} {
+	for text, why := range map[string]string{"3 bar ± x": "not a unit", "3 bar ± -10 %": "below zero", "3 bar ± 1 V": "not in the unit", "3 bar ± %": "not a figure", "5 to 3 bar": "ends below"} {
 		_, err := parseQuantity(text)
 		assert.ErrorContains(t, err, why, text)
 	}

@@ -106,7 +106,7 @@ func TestRangesOfSerialNumbers(t *testing.T) {
 	assert.True(t, some)
 	assert.Equal(t, "1500..1999", common.String())
 	assert.True(t, Range{}.Has("7"))
-	for text, why := range map[string]string{"1000": "is no range", "..": "no serial", "": "is no range", "2..1": "ends before", "1..2..3": "more than one", "-..5": "no serial"} {
+	for text, why := range map[string]string{"1000": "is not a range", "..": "no serial", "": "is not a range", "2..1": "ends before", "1..2..3": "more than one", "-..5": "no serial"} {
 		_, err := ParseRange(text)
 		assert.ErrorContains(t, err, why, text)
 	}

@@ -96,13 +96,8 @@ func (r *Rows) part(record []string) (*Part, *place.Problem) {
 	return p, nil
 }
 
-// at is the place of a cell; columns count characters.
 func (r *Rows) at(record []string, i int) place.Pos {
-	line, column := r.csv.FieldPos(i)
-	for _, before := range record[:i] {
-		column -= len(before) - utf8.RuneCountInString(before)
-	}
-	return place.Pos{File: r.reading.File, Line: line, Column: column}
+	return place.OfCell(r.csv, r.reading.File, record, i)
 }
 
 var signedFigure = regexp.MustCompile(`^[+-]?[0-9.,]+$`)
@@ -160,7 +155,7 @@ func (r *Rows) set(p *Part, c Column, text string) (err error) {
 	case columnNumber:
 		p.Number = strings.Clone(text)
 		if KeyOf(text) == "" {
-			return fmt.Errorf("%q is no part number: it has no letter or digit", text)
+			return fmt.Errorf("%q is not a part number: it has no letter or digit", text)
 		}
 		if strings.ContainsAny(text, "|[]:;") || strings.Contains(text, andSeparator) || counted.MatchString(text) {
 			return fmt.Errorf("%q holds a character that stands between numbers in other columns: leave out | [ ] : ; and +", text)
@@ -176,7 +171,7 @@ func (r *Rows) set(p *Part, c Column, text string) (err error) {
 	case columnType:
 		p.Type = r.shared(text)
 		if !applianceID.MatchString(text) {
-			return fmt.Errorf("%q is no id of a component: `kg list components` names them", text)
+			return fmt.Errorf("%q is not a valid id of a component: `kg list components` names them", text)
 		}
 	case columnName:
 		p.Name = r.shared(text)
@@ -218,7 +213,7 @@ func (r *Rows) set(p *Part, c Column, text string) (err error) {
 	case columnDate:
 		if text != "" {
 			if _, err := time.Parse(time.DateOnly, text); err != nil {
-				return fmt.Errorf("%q is no date: write it like 2026-01-31", text)
+				return fmt.Errorf("%q is not a date: write it like 2026-01-31", text)
 			}
 		}
 		p.Date = r.shared(text)
@@ -234,7 +229,7 @@ func wholeNumber(s string, most int, what string) (int, error) {
 	}
 	n, err := strconv.Atoi(s)
 	if err != nil || n < 1 || n > most {
-		return 0, fmt.Errorf("%q is no number of %s: write a whole number from 1 to %d", s, what, most)
+		return 0, fmt.Errorf("%q is not a number of %s: write a whole number from 1 to %d", s, what, most)
 	}
 	return n, nil
 }

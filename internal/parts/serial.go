@@ -55,7 +55,7 @@ func ParseRange(s string) (Range, error) {
 	r := Range{Serial(strings.TrimSpace(from)), Serial(strings.TrimSpace(to))}
 	switch {
 	case !ok:
-		return Range{}, fmt.Errorf("%q is no range of serial numbers: write it like 1000..1999, 1000.. or ..1999", strings.TrimSpace(s))
+		return Range{}, fmt.Errorf("%q is not a range of serial numbers: write it like 1000..1999, 1000.. or ..1999", strings.TrimSpace(s))
 	case r.From.plain() == "" && r.From != "" || r.To.plain() == "" && r.To != "" || r == Range{}:
 		return Range{}, fmt.Errorf("%q has no serial number: write it like 1000..1999, 1000.. or ..1999", strings.TrimSpace(s))
 	case r.From != "" && r.To != "" && r.From.compare(r.To) > 0:

@@ -53,7 +53,7 @@ func parseThread(s string) (thread, error) {
 	case strings.HasPrefix(upper, "M"):
 		var t = thread{series: metric}
 		if n, err := fmt.Sscanf(strings.ReplaceAll(strings.ReplaceAll(upper[1:], " ", ""), "×", "X"), "%fX%f", &t.diameter, &t.pitch); err != nil || n != 2 || !(t.diameter > 0 && t.diameter < 1000 && t.pitch > 0 && t.pitch < 100) {
-			return thread{}, fmt.Errorf("%q is no metric thread: write it like M10x1, with its pitch", s)
+			return thread{}, fmt.Errorf("%q is not a metric thread: write it like M10x1, with its pitch", s)
 		}
 		return t, nil
 	case strings.HasSuffix(upper, "BSPP"):
@@ -72,7 +72,7 @@ func parseThread(s string) (thread, error) {
 	case strings.HasPrefix(upper, "R"):
 		return pipe(taperOutside, upper[1:], s)
 	}
-	return thread{}, fmt.Errorf("%q is no thread: write it like G 1/2, R 3/4, Rp 1/2 or M10x1", s)
+	return thread{}, fmt.Errorf("%q is not a thread: write it like G 1/2, R 3/4, Rp 1/2 or M10x1", s)
 }
 
 func pipe(series threadSeries, size, whole string) (thread, error) {
@@ -82,7 +82,7 @@ func pipe(series threadSeries, size, whole string) (thread, error) {
 			return thread{series: series, size: size}, nil
 		}
 	}
-	return thread{}, fmt.Errorf("%q is no size of pipe thread: sizes are 1/8, 1/4, 3/8, 1/2, 3/4, 1, 1 1/4, 1 1/2 and 2", whole)
+	return thread{}, fmt.Errorf("%q is not a size of pipe thread: sizes are 1/8, 1/4, 3/8, 1/2, 3/4, 1, 1 1/4, 1 1/2 and 2", whole)
 }
 
 // sameScrew reports whether two threads screw together with one partner, tight or

@@ -66,5 +66,5 @@ func unitNamed(s string) (unit, error) {
 	if u, ok := unitsWritten[strings.ToLower(s)]; ok {
 		return u, nil
 	}
-	return unit{}, fmt.Errorf("%q is no unit that is known here", s)
+	return unit{}, fmt.Errorf("%q is not a unit that is known here", s)
 }

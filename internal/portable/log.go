@@ -26,7 +26,7 @@ func Log(x float64) float64 {
 	return logReduced(m-1, 0, n)
 }
 
-// logOutside says whether x is no positive number, and what its logarithm is then.
+// logOutside says whether x is not a positive number, and what its logarithm is then.
 func logOutside(x float64) (bool, float64) {
 	switch {
 	case math.IsNaN(x) || math.IsInf(x, 1):

@@ -7,7 +7,7 @@ import (
 
 	"kg/internal/advise"
 	"kg/internal/library"
-	"kg/internal/note"
+	"kg/internal/signal"
 )
 
 // MostShown is how many causes are printed unless more are asked for.
@@ -97,7 +97,7 @@ func (g *Page) dangers(a advise.Answer, again bool) (shown []library.Alert, stop
 		for _, c := range danger {
 			names = append(names, c.Name)
 		}
-		g.alert(0, note.Danger, strings.Join(names, "; "))
+		g.alert(0, signal.Danger, strings.Join(names, "; "))
 	} else {
 		for _, c := range danger {
 			g.alert(0, c.Level, c.Text)
@@ -129,7 +129,7 @@ func (g *Page) rest(a advise.Answer, shown []library.Alert) {
 // is there.
 func (g *Page) mayStop(a advise.Answer) {
 	may := a.Stop.All()
-	g.alert(0, note.Danger, "THIS MAY STOP THE WORK. Until you know, act as if it did.")
+	g.alert(0, signal.Danger, "THIS MAY STOP THE WORK. Until you know, act as if it did.")
 	for _, d := range may {
 		g.gap()
 		g.heading(d.Name + ": do this first")
@@ -161,7 +161,7 @@ func (g *Page) saying(a advise.Answer, number int, flags string) string {
 func gravest(alerts []library.Alert) []library.Alert {
 	var out []library.Alert
 	for _, a := range alerts {
-		if a.Level == note.Danger {
+		if a.Level == signal.Danger {
 			out = append(out, a)
 		}
 	}
@@ -169,7 +169,7 @@ func gravest(alerts []library.Alert) []library.Alert {
 }
 
 func (g *Page) stop(a advise.Answer) {
-	g.alert(0, note.Danger, "STOP WORK. "+a.Stop.Name+".")
+	g.alert(0, signal.Danger, "STOP WORK. "+a.Stop.Name+".")
 	g.gap()
 	g.heading("Do this first")
 	for i, s := range a.Stop.First {

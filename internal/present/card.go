@@ -6,11 +6,12 @@ import (
 	"strings"
 
 	"kg/internal/measure"
+	"kg/internal/signal"
 )
 
 // Card prints a table of readings.
 func (g *Page) Card(c *measure.Card, title string) {
-	g.cautions(c.Cautions, "danger")
+	g.cautions(c.Cautions, signal.Danger)
 	g.heading(title)
 	g.Text(0, c.Model.About)
 	g.Text(0, cardExplains(c))
@@ -33,7 +34,7 @@ func (g *Page) Card(c *measure.Card, title string) {
 	}
 	g.origin(c.Source, c.Edition)
 	g.gap()
-	g.cautions(c.Cautions, "warning", "caution", "notice")
+	g.cautions(c.Cautions, signal.Warning, signal.Caution, signal.Notice)
 }
 
 // cells are the columns of a row.

@@ -81,7 +81,7 @@ func (d *drawing) cardRows(c *measure.Card, top float64) {
 func (d *drawing) cardNotes(c *measure.Card) {
 	var notes []string
 	for _, caution := range c.Cautions {
-		notes = append(notes, strings.ToUpper(caution.Level)+" "+caution.Text)
+		notes = append(notes, strings.ToUpper(string(caution.Level))+" "+caution.Text)
 	}
 	if len(c.Assumed) > 0 {
 		notes = append(notes, "Assumed: "+strings.Join(c.Assumed, ", "))

@@ -7,6 +7,7 @@ import (
 	"kg/internal/advise"
 	"kg/internal/library"
 	"kg/internal/note"
+	"kg/internal/signal"
 )
 
 func (g *Page) cause(n int, c advise.Cause, full, why bool, shown []library.Alert) {
@@ -123,17 +124,17 @@ func (g *Page) remarks(indent, width int, list []advise.FieldRemark) {
 // causeAlerts prints those caveats that were not shown before: the grave ones in
 // words, the others by name.
 func (g *Page) causeAlerts(indent int, alerts, shown []library.Alert) {
-	mild := map[note.Level][]string{}
+	mild := map[signal.Word][]string{}
 	for _, a := range alerts {
 		switch {
 		case alreadyShown(a, shown):
-		case a.Level.Rank() > note.Warning.Rank():
+		case a.Level.Rank() > signal.Warning.Rank():
 			mild[a.Level] = append(mild[a.Level], fmt.Sprintf("%s [%s]", a.Name, a.ID))
 		default:
 			g.alert(indent, a.Level, a.Text)
 		}
 	}
-	for _, level := range []note.Level{note.Caution, note.Notice} {
+	for _, level := range []signal.Word{signal.Caution, signal.Notice} {
 		if len(mild[level]) > 0 {
 			g.alert(indent, level, strings.Join(mild[level], "; "))
 		}
@@ -143,7 +144,7 @@ func (g *Page) causeAlerts(indent int, alerts, shown []library.Alert) {
 // alertNames prints the caveats that were not shown before by name, those of one
 // level together.
 func (g *Page) alertNames(indent int, alerts, shown []library.Alert) {
-	for _, level := range note.Levels() {
+	for _, level := range signal.Words() {
 		var names []string
 		for _, a := range alerts {
 			if a.Level == level && !alreadyShown(a, shown) {

@@ -28,11 +28,11 @@ func (g *Page) Chain(b *advise.Branch, d link.Direction) {
 func (g *Page) tree(b *advise.Branch, d link.Direction, depth int) {
 	text := fmt.Sprintf("%s [%s]", b.Name, b.ID)
 	switch b.Cut {
-	case "cycle":
+	case link.Circle:
 		text += " -- comes round again, see above"
-	case "depth":
+	case link.TooDeep:
 		text += " -- goes on, see --depth"
-	case "size":
+	case link.TooMany:
 		text += " -- more than can be shown"
 	}
 	if depth == 0 {

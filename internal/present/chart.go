@@ -51,7 +51,7 @@ func numbered(start *advise.ChartStep) []*advise.ChartStep {
 	for len(level) > 0 {
 		var next []*advise.ChartStep
 		for _, s := range level {
-			if (s.ID == "" || s.Kind == "call") && s != start {
+			if (s.ID == "" || s.Kind == advise.StepCall) && s != start {
 				continue
 			}
 			out = append(out, s)
@@ -80,9 +80,9 @@ func ending(s *advise.ChartStep, steps []*advise.ChartStep) string {
 		}
 	}
 	switch {
-	case s.Kind == "call" && s.ID != "":
+	case s.Kind == advise.StepCall && s.ID != "":
 		return boxText(s) + ". " + suspect
-	case s.Kind == "call":
+	case s.Kind == advise.StepCall:
 		return strings.TrimSpace("call for help. " + suspect)
 	}
 	return suspect

@@ -132,7 +132,7 @@ func (d *drawing) connections(b *box) {
 
 func (d *drawing) boxes(b *box, size float64) {
 	edge, corner := 0.3, 0.0
-	if b.step.Kind == "repair" || b.step.ID == "" {
+	if b.step.Kind == advise.StepRepair || b.step.ID == "" {
 		edge, corner = 0.6, size
 	}
 	d.box(b.x, b.y, b.w, b.h, corner, edge)
@@ -165,11 +165,11 @@ func boxLines(b *box, width, size float64) []textLine {
 		} else {
 			add(string(s.Who), style{})
 		}
-	case s.Kind == "call":
+	case s.Kind == advise.StepCall:
 		add("Call for help", style{bold: true})
 	}
-	if s.CauseName != "" && (s.Kind != "test" || len(s.Branches) == 0) {
-		add(fmt.Sprintf("%s, %s", s.CauseName, InWords(s.Probability)), style{bold: s.ID == "" && s.Kind != "call"})
+	if s.CauseName != "" && (s.Kind != advise.StepTest || len(s.Branches) == 0) {
+		add(fmt.Sprintf("%s, %s", s.CauseName, InWords(s.Probability)), style{bold: s.ID == "" && s.Kind != advise.StepCall})
 	}
 	return out
 }

@@ -14,8 +14,8 @@ import (
 	"kg/internal/catalogue"
 	"kg/internal/library"
 	"kg/internal/measure"
-	"kg/internal/note"
 	"kg/internal/present"
+	"kg/internal/signal"
 )
 
 const hostile = "a\x1b[31m <b>\"x\" & 'y'</b>"
@@ -48,7 +48,7 @@ func TestNothingInANoteCanSteerADrawing(t *testing.T) {
 	card := measure.Card{Model: measure.Models()[0], Source: hostile, Rows: []measure.Row{{At: 1, Expected: 2, Low: 1, High: 3}}}
 	for name, svg := range map[string][]byte{
 		"chart": present.ChartSheet(advise.Chart{Name: hostile, Start: &advise.ChartStep{Kind: "test", ID: "x", Name: hostile},
-			Caveats: []library.Alert{{Level: note.Danger, Name: hostile}}}),
+			Caveats: []library.Alert{{Level: signal.Danger, Name: hostile}}}),
 		"chart that stops": present.ChartSheet(advise.Chart{Name: hostile, StopWork: []string{hostile}}),
 		"card":             present.CardSheet(&card, hostile, "A5"),
 	} {

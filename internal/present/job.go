@@ -9,6 +9,7 @@ import (
 	"kg/internal/job"
 	"kg/internal/note"
 	"kg/internal/place"
+	"kg/internal/signal"
 )
 
 // Solved prints what is left to do once a remedy has helped: its checks, and what
@@ -81,7 +82,7 @@ func (g *Page) Barred(e job.Entry, bars []advise.Bar) {
 		} else {
 			text += fmt.Sprintf("First: %s Then `kg job safe` (`kg show %s` has the rest).", strings.TrimSuffix(b.First, ".")+".", b.Symptom)
 		}
-		g.alert(0, note.Warning, text+" It is noted all the same.")
+		g.alert(0, signal.Warning, text+" It is noted all the same.")
 	}
 }
 

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"kg/internal/catalogue"
-	"kg/internal/note"
+	"kg/internal/signal"
 )
 
 // Match prints the parts that are like one, and how they differ from it.
@@ -23,7 +23,7 @@ func (g *Page) Match(a catalogue.MatchAnswer) {
 	g.Text(0, strings.Join(is, "; "))
 	if a.Of.Class != "" && len(a.Matches) > 0 {
 		g.gap()
-		g.alert(0, note.Warning, safetyMatch(a))
+		g.alert(0, signal.Warning, safetyMatch(a))
 	}
 	for i, m := range a.Matches {
 		g.gap()
@@ -60,7 +60,7 @@ func safetyMatch(a catalogue.MatchAnswer) string {
 func (g *Page) instead(s catalogue.Instead) {
 	name := fmt.Sprintf("%s %s", s.Maker, s.Number)
 	if s.Refused != "" {
-		g.alert(1, note.Warning, fmt.Sprintf("not %s, whatever its list claims: %s.", name, s.Refused))
+		g.alert(1, signal.Warning, fmt.Sprintf("not %s, whatever its list claims: %s.", name, s.Refused))
 		return
 	}
 	text := fmt.Sprintf("%s: %s", name, s.Grade)

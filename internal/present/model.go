@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"kg/internal/measure"
+	"kg/internal/signal"
 )
 
 // Models prints what can be worked out, with the keys of each.
@@ -41,7 +42,7 @@ func (g *Page) Model(m *measure.Model) {
 	g.gap()
 	g.origin(m.Source, m.Edition)
 	g.gap()
-	g.cautions(m.Cautions, "danger", "warning", "caution", "notice")
+	g.cautions(m.Cautions, signal.Danger, signal.Warning, signal.Caution, signal.Notice)
 }
 
 // Answers of `kg reading list --json`.

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"kg/internal/note"
+	"kg/internal/signal"
 )
 
 // How the terminal speaks. What is dangerous comes first and in words, never by
@@ -94,7 +94,7 @@ func (g *Page) styled(indent int, label string, width int, text string) {
 }
 
 // alert prints a caveat after its signal word.
-func (g *Page) alert(indent int, level note.Level, text string) {
+func (g *Page) alert(indent int, level signal.Word, text string) {
 	const width = 9
 	word := strings.ToUpper(string(level))
 	styled := pad(word, width)
@@ -120,13 +120,13 @@ const forWhom = "Only for those competent, and licensed where local rules ask fo
 
 const reset = "\x1b[0m"
 
-func levelStyle(l note.Level) string {
+func levelStyle(l signal.Word) string {
 	switch l {
-	case note.Danger:
+	case signal.Danger:
 		return "\x1b[1;37;41m"
-	case note.Warning:
+	case signal.Warning:
 		return "\x1b[1;30;43m"
-	case note.Caution:
+	case signal.Caution:
 		return "\x1b[1;33m"
 	}
 	return "\x1b[1;36m"

@@ -6,8 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
-	"kg/internal/note"
 	"kg/internal/present/presenttest"
+	"kg/internal/signal"
 )
 
 func TestALabelWiderThanItsColumnStillFitsOnALine(t *testing.T) {
@@ -26,7 +26,7 @@ func TestNothingInANoteCanSteerTheTerminal(t *testing.T) {
 	g.heading(hostile)
 	g.labelled(1, hostile, 4, hostile)
 	g.hanging(1, hostile)
-	g.alert(1, note.Danger, hostile)
+	g.alert(1, signal.Danger, hostile)
 	assert.Empty(t, presenttest.LayoutFaults(b.String()))
 	assert.Equal(t, 5, strings.Count(b.String(), "[31mb"), "the letters are kept")
 }

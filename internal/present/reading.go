@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"kg/internal/measure"
-	"kg/internal/note"
+	"kg/internal/signal"
 )
 
 const readingLabel = 12
@@ -15,7 +15,7 @@ const readingLabel = 12
 // Reading prints what a meter should show, and what it means if it does not.
 func (g *Page) Reading(j *measure.Judgement) {
 	m := j.Model()
-	g.cautions(m.Cautions, "danger")
+	g.cautions(m.Cautions, signal.Danger)
 	g.heading(m.Name + ": " + m.About)
 	g.gap()
 	u := spaced(j.Unit())
@@ -85,15 +85,15 @@ func (g *Page) Reading(j *measure.Judgement) {
 	}
 	g.origin(m.Source, m.Edition)
 	g.gap()
-	g.cautions(m.Cautions, "warning", "caution", "notice")
+	g.cautions(m.Cautions, signal.Warning, signal.Caution, signal.Notice)
 }
 
 // cautions prints those of some levels.
-func (g *Page) cautions(list []measure.Caution, levels ...string) {
+func (g *Page) cautions(list []measure.Caution, levels ...signal.Word) {
 	for _, level := range levels {
 		for _, c := range list {
 			if c.Level == level {
-				g.alert(0, note.Level(c.Level), c.Text)
+				g.alert(0, c.Level, c.Text)
 			}
 		}
 	}

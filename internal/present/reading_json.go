@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"kg/internal/measure"
+	"kg/internal/signal"
 )
 
 // Answers of `kg reading --json`. A figure that there is not is null.
@@ -48,8 +49,8 @@ type (
 	}
 	// CautionJSON is a caveat with its level.
 	CautionJSON struct {
-		Level string `json:"level"`
-		Text  string `json:"text"`
+		Level signal.Word `json:"level"`
+		Text  string      `json:"text"`
 	}
 )
 

@@ -94,13 +94,7 @@ func parse(r io.Reader, file string) ([]Line, []place.Problem, error) {
 			break
 		}
 		report := func(column int, rule, format string, args ...any) {
-			line, at := 0, 0
-			if column >= 0 && column < len(row) {
-				line, at = in.FieldPos(column)
-			} else {
-				line, _ = in.FieldPos(0)
-			}
-			problems = append(problems, place.Problem{Pos: place.Pos{File: file, Line: line, Column: at}, Rule: rule, Message: fmt.Sprintf(format, args...)})
+			problems = append(problems, place.Problemf(place.OfCell(in, file, row, column), rule, format, args...))
 		}
 		var parse *csv.ParseError
 		if errors.As(err, &parse) {
@@ -126,10 +120,10 @@ func parse(r io.Reader, file string) ([]Line, []place.Problem, error) {
 			report(columns[0], "no-van", "the van has no name: fill it in")
 			continue
 		case l.ID == "":
-			report(columns[2], "no-part", "%q of %q is no part: fill in maker and number", l.Number, l.Maker)
+			report(columns[2], "no-part", "%q of %q is not a part: fill in maker and number", l.Number, l.Maker)
 			continue
 		case err != nil || n < 0 || n > most:
-			report(columns[3], "bad-count", "%q is no count: write a whole number from 0 to %d", cell(3), most)
+			report(columns[3], "bad-count", "%q is not a count: write a whole number from 0 to %d", cell(3), most)
 			continue
 		case slices.ContainsFunc(lines, l.same):
 			report(columns[2], "twice", "%s %s on %s stands there twice: add the two up", l.Maker, l.Number, l.Van)
@@ -268,7 +262,7 @@ func add(lines []Line, l Line, n int) ([]Line, int, error) {
 // set sets how many of a part are on a van.
 func set(lines []Line, l Line) ([]Line, error) {
 	if l.Count < 0 || l.Count > most {
-		return lines, fmt.Errorf("%d is no count: a whole number from 0 to %d", l.Count, most)
+		return lines, fmt.Errorf("%d is not a count: a whole number from 0 to %d", l.Count, most)
 	}
 	if at := slices.IndexFunc(lines, l.same); at >= 0 {
 		lines[at].Count = l.Count
