@@ -118,9 +118,10 @@ func TestWhatIsHeardOfATest(t *testing.T) {
 	doubtful := heard(hear.Likely{Result: "it hums", Score: 0.5}, hear.Likely{Result: "quiet", Score: 0.3})
 	assert.False(t, doubtful.right())
 	assert.True(t, doubtful.asked())
-	assert.True(t, doubtful.fault())
+	assert.False(t, doubtful.fault(), "what is asked about is not heard yet")
 	wrong := heard(hear.Likely{Result: "it hums", Score: 0.8}, hear.Likely{Result: "quiet", Score: 0.1})
 	assert.False(t, wrong.asked(), "it counts as found")
+	assert.True(t, wrong.fault())
 	assert.True(t, wrong.otherwise())
 	right.Findings = []hear.Finding{{Present: true}}
 	assert.True(t, right.fault())

@@ -23,19 +23,20 @@ type told struct {
 
 func (t told) result() string { return t.means[1] }
 
-// first is the likeliest result of the test that was heard, empty if none was.
-func (t told) first() string {
+// found is the result of the test that was heard clearly enough to count, empty if none
+// was.
+func (t told) found() string {
 	for _, x := range t.Told {
-		if x.Test == t.test.ID {
+		if x.Test == t.test.ID && x.Results[0].Score >= taken {
 			return x.Results[0].Result
 		}
 	}
 	return ""
 }
 
-func (t told) right() bool { return t.first() == t.result() }
+func (t told) right() bool { return t.found() == t.result() }
 
-// asked reports whether the right result is one of several of which none is clear
+// asked reports whether the right result is one that is named, none of which is clear
 // enough to count as found.
 func (t told) asked() bool {
 	return slices.ContainsFunc(t.Told, func(x hear.Told) bool {
@@ -52,8 +53,8 @@ func (t told) otherwise() bool {
 // fault reports whether a fault was heard: something that is there, or a result of the
 // test with which not all is well.
 func (t told) fault() bool {
-	first := t.first()
-	return first != "" && !healthy(t.test, first) ||
+	found := t.found()
+	return found != "" && !healthy(t.test, found) ||
 		slices.ContainsFunc(t.Findings, func(f hear.Finding) bool { return f.Present })
 }
 

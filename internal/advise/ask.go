@@ -90,6 +90,11 @@ func (q *Question) once() {
 	q.Results = results
 }
 
+// words are what was said, for hearing.
+func (q Question) words() hear.Words {
+	return hear.Words{Text: q.Text, More: q.More, Safe: q.Safe, Symptoms: q.Symptoms, SafeSymptoms: q.SafeSymptoms, Not: q.Not, Explain: q.Explain}
+}
+
 // DefaultMost is how many causes an answer holds unless more are asked for.
 const DefaultMost = 12
 
@@ -168,7 +173,7 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 	if err != nil {
 		return nil, none, err
 	}
-	heard, err := hear.Listen(ctx, l.Library, hear.Words{Text: q.Text, More: q.More, Safe: q.Safe, Symptoms: q.Symptoms, SafeSymptoms: q.SafeSymptoms, Not: q.Not, Explain: q.Explain}, s)
+	heard, err := hear.Listen(ctx, l.Library, q.words(), s)
 	if err != nil {
 		return nil, none, err
 	}
@@ -176,7 +181,7 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 		return nil, none, err
 	}
 	q.once()
-	dangers, err := l.dangers(ctx, q, s, heard)
+	dangers, err := l.dangers(q, heard)
 	if err != nil {
 		return nil, none, err
 	}

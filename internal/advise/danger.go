@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"kg/internal/archive"
 	"kg/internal/hear"
@@ -113,27 +112,13 @@ func (l adviser) dangersIn(h hear.Heard) ([]danger, error) {
 // dangers are the symptoms that stop the work among all that was said, with when
 // each was said last. Those that were made safe are among them, since made safe is
 // not yet proved gone.
-func (l adviser) dangers(ctx context.Context, q Question, s *library.Scope, heard hear.Heard) ([]danger, error) {
+func (l adviser) dangers(q Question, heard hear.Heard) ([]danger, error) {
 	out, err := l.dangersIn(heard)
 	if err != nil || q.Safe == 0 && len(out) == 0 {
 		return nil, err
 	}
-	texts := append([]string{q.Text}, q.More...)
-	if len(texts) == 1 && q.Safe == 0 {
-		for i := range out {
-			out[i].said = 1
-		}
-		return out, nil
-	}
-	for i, text := range texts {
-		if strings.TrimSpace(text) == "" {
-			continue
-		}
-		h, err := hear.Listen(ctx, l.Library, hear.Words{Text: text, Not: q.Not}, s)
-		if err != nil {
-			return nil, err
-		}
-		in, err := l.dangersIn(h)
+	for i, said := range heard.Each {
+		in, err := l.dangersIn(hear.Heard{Findings: said.Findings, Danger: said.Danger})
 		if err != nil {
 			return nil, err
 		}
@@ -153,7 +138,7 @@ func (l adviser) dangers(ctx context.Context, q Question, s *library.Scope, hear
 			out[i].said = q.Safe // said for certain, before it was made safe
 		}
 		if out[i].said == 0 { // only all of it together says so
-			out[i].said = len(texts)
+			out[i].said = len(heard.Each)
 		}
 	}
 	return out, nil
@@ -342,12 +327,12 @@ func (l adviser) bars(ctx context.Context, q Question, id note.ID) ([]Bar, error
 	if err != nil {
 		return nil, err
 	}
-	heard, err := hear.Listen(ctx, l.Library, hear.Words{Text: q.Text, More: q.More, Safe: q.Safe, Symptoms: q.Symptoms}, s)
+	heard, err := hear.Listen(ctx, l.Library, q.words(), s)
 	if err != nil {
 		return nil, err
 	}
 	q.once()
-	said, err := l.dangers(ctx, q, s, heard)
+	said, err := l.dangers(q, heard)
 	if err != nil {
 		return nil, err
 	}

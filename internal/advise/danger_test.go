@@ -265,9 +265,9 @@ func TestADangerIsAsOldAsTheLastWordsThatSayIt(t *testing.T) {
 	t.Parallel()
 	l := adviser{gasHouse(t)}
 	said := func(q Question) int {
-		heard, err := hear.Listen(t.Context(), l.Library, hear.Words{Text: q.Text, More: q.More, Safe: q.Safe, Symptoms: q.Symptoms}, nil)
+		heard, err := hear.Listen(t.Context(), l.Library, q.words(), nil)
 		require.NoError(t, err)
-		all, err := l.dangers(t.Context(), q, nil, heard)
+		all, err := l.dangers(q, heard)
 		require.NoError(t, err)
 		require.Len(t, all, 1)
 		return all[0].said

@@ -13,7 +13,7 @@ import (
 // taught by (bench/hearing, README of speech): a question costs less than a danger
 // that is lost.
 const (
-	maybeStop = 0.12
+	maybeStop = 0.055
 	sureStop  = 0.99
 	// partTrust is how far a danger counts that only a part of what was said tells of:
 	// without the rest, words may mean what they do not.
@@ -83,13 +83,19 @@ func (s *screen) all(ctx context.Context, codes []Finding, windows [][]window) e
 	if err := s.code(codes); err != nil {
 		return err
 	}
+	if len(windows) == 0 {
+		return nil
+	}
+	// Of a few words among others the tone says little.
+	tone := windows[0][len(windows[0])-1].grave
 	for i, row := range windows {
 		for j, w := range row {
+			w.grave = tone
 			trust := 1.0
 			if i > 0 || j+1 < len(row) {
 				trust = partTrust
 			}
-			if err := s.hear(ctx, w.screened.said(w.verbatim), trust); err != nil {
+			if err := s.hear(ctx, w, trust); err != nil {
 				return err
 			}
 		}
@@ -114,8 +120,8 @@ func (s *screen) code(codes []Finding) error {
 	return nil
 }
 
-// hear takes in what some words may say, with how far they are to be trusted.
-func (s *screen) hear(ctx context.Context, g guesses, trust float64) error {
+// hear takes in what a window may say, with how far it is to be trusted.
+func (s *screen) hear(ctx context.Context, w window, trust float64) error {
 	by := map[note.ID]float64{}
 	var order []note.ID
 	raise := func(id note.ID, p float64) error {
@@ -132,7 +138,7 @@ func (s *screen) hear(ctx context.Context, g guesses, trust float64) error {
 		by[id] += float64(trust * p)
 		return nil
 	}
-	for _, x := range g {
+	for _, x := range w.screened.said(w.verbatim) {
 		if x.Says != ThereSaid {
 			continue
 		}
@@ -157,8 +163,19 @@ func (s *screen) hear(ctx context.Context, g guesses, trust float64) error {
 		sum += by[id]
 		s.raised(s.stops[id], by[id])
 	}
+	if len(order) > 0 && by[w.verbatim] < trust { // a danger in its own words needs no tone
+		sum = asGrave(sum, w.grave)
+	}
 	s.sum = max(s.sum, min(1, sum))
 	return nil
+}
+
+// join takes in what another screen has gathered of other words.
+func (s *screen) join(other *screen) {
+	for _, a := range other.alarms {
+		s.raised(&a, a.p)
+	}
+	s.sum = max(s.sum, other.sum)
 }
 
 // raised notes an alarm; the clearest of one danger counts.

@@ -57,12 +57,16 @@ func (g guesses) said(verbatim note.ID) guesses {
 // raises more false alarms than it finds dangers.
 const nearPart = 0.2
 
+// verbatimPart is the same where the words are one of those sayings.
+const verbatimPart = 0.5
+
 // faint is the probability below which a meaning is not looked at.
 const faint = 0.004
 
 // understood is what some words may say: as their meaning, and for the screen.
 type understood struct {
 	meaning, screened guesses
+	grave             float64 // probability that their tone is that of a danger
 	verbatim          note.ID // the entry that has the words as one of its sayings, if any
 }
 
@@ -79,19 +83,23 @@ func (e *ear) guess(words listened) (understood, error) {
 		return u, nil
 	}
 	text := words.text
-	taught, lost, err := e.taught(text)
+	taught, asMeant, grave, lost, err := e.taught(text)
 	if err != nil {
 		return understood{}, err
 	}
-	taught.wait(e.waited)
-	var u understood
+	u := understood{grave: grave}
 	var near guesses
 	if words.nearest {
 		if near, u.verbatim, err = e.nearest(text); err != nil {
 			return understood{}, err
 		}
 	}
-	u.meaning, u.screened = e.mixed(taught, lost, near, nearPart), e.mixed(taught, lost, near, 0)
+	part := nearPart
+	if u.verbatim != "" {
+		part = verbatimPart
+	}
+	u.meaning = e.mixed(asMeant.waiting(e.waited, waitedPart), lost, near, part)
+	u.screened = e.mixed(taught.waiting(e.waited, waitedScreened), lost, near, 0)
 	e.guessed[words] = u
 	return u, nil
 }
@@ -147,36 +155,57 @@ func (e *ear) mixed(taught guesses, lost float64, near guesses, nearPart float64
 	return out
 }
 
-// waitedFor is how many times likelier a result is that is waited for. No source: our
-// own assumption; whoever was told to do a test speaks of it next.
-const waitedFor = 30
+// How much of what is said after a test was asked for tells what it found. No source:
+// our own assumption; whoever was told to do a test speaks of it next. The screen for
+// dangers expects it less.
+const (
+	waitedPart     = 2.0 / 3
+	waitedScreened = 0.2
+)
 
-// wait makes the results of tests that are waited for likelier, as against all else.
-func (g guesses) wait(tests []note.ID) {
-	more := 0.0
-	for i, x := range g {
-		if x.Says == ResultSaid && slices.Contains(tests, x.ID) {
-			g[i].p = float64(waitedFor * x.p)
-			more += float64((waitedFor - 1) * x.p)
+// waiting are guesses of words of which some part is expected to tell of some tests,
+// instead of the part that this had among what hearing was taught by.
+func (g guesses) waiting(tests []note.ID, part float64) guesses {
+	usual := 0.0
+	waited := func(x guess) bool { return x.Says == ResultSaid && slices.Contains(tests, x.ID) }
+	for _, x := range g {
+		if waited(x) {
+			usual += x.prior
 		}
 	}
-	for i := range g {
-		g[i].p /= 1 + more
+	if usual == 0 || usual >= part {
+		return g
 	}
+	likelier := part / (1 - part) * (1 - usual) / usual
+	out := slices.Clone(g)
+	sum := 1.0
+	for i, x := range out {
+		if waited(x) {
+			out[i].p = float64(likelier * x.p)
+			sum += out[i].p - x.p
+		}
+	}
+	for i := range out {
+		out[i].p /= sum
+	}
+	return out
 }
 
-// taught is what was learned about some words, and the probability of what the
-// library does not have.
-func (e *ear) taught(text string) (out guesses, lost float64, err error) {
-	features := Features(text, e.Tokens(text))
+// taught is what was learned about some words, as it is and so that it agrees with their
+// tone, how grave that is, and the probability of what the library does not have.
+func (e *ear) taught(text string) (out, toned guesses, grave, lost float64, err error) {
+	features := Features(text, e.tokens(text))
 	p, known := e.learned.weights.Scores(features)
 	if known == 0 {
-		return nil, 1, nil
+		return nil, nil, 0, 1, nil
 	}
 	classify.Probabilities(p)
+	tones, _ := e.learned.tones.Scores(features)
+	classify.Probabilities(tones)
+	q := e.learned.toned(p, tones)
 	for k, p := range p {
 		m := e.learned.meanings[k]
-		if m.Says == NothingKnown || p < faint && !slices.Contains(e.waited, m.ID) {
+		if m.Says == NothingKnown || max(p, q[k]) < faint && !slices.Contains(e.waited, m.ID) {
 			continue
 		}
 		t, err := e.title(m.ID)
@@ -185,11 +214,14 @@ func (e *ear) taught(text string) (out guesses, lost float64, err error) {
 			continue
 		}
 		if err != nil {
-			return nil, 0, err
+			return nil, nil, 0, 0, err
 		}
-		out = append(out, guess{Meaning: m, kind: t.Kind, p: p, prior: e.learned.shares[k]})
+		g := guess{Meaning: m, kind: t.Kind, p: p, prior: e.learned.shares[k]}
+		out = append(out, g)
+		g.p = q[k]
+		toned = append(toned, g)
 	}
-	return out, lost, nil
+	return out, toned, tones[GraveTone], lost, nil
 }
 
 // nearest are the entries whose sayings are like some words, with the doubt that is

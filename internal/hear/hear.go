@@ -14,6 +14,7 @@ import (
 	"kg/internal/archive"
 	"kg/internal/library"
 	"kg/internal/note"
+	"kg/internal/term"
 )
 
 // Words are what somebody has said.
@@ -41,10 +42,17 @@ type Heard struct {
 	Findings []Finding
 	Told     []Told
 	Danger   *Danger // what ends all work, if anything does, or may do so
+	Each     []Said  // what each of the texts says by itself, whether it was before what was made safe or not
 	// Unsure is what may be meant, the likeliest first, where nothing was heard
 	// clearly enough to go by.
 	Unsure  []Sense
 	Remarks []string
+}
+
+// Said is what one text says, whatever was said before and after it.
+type Said struct {
+	Findings []Finding
+	Danger   *Danger
 }
 
 // Told is what a test has found, as words tell it.
@@ -67,6 +75,7 @@ type ear struct {
 	not         []note.ID
 	waited      []note.ID
 	kinds       []note.Kind
+	read        map[string][]term.Token // of what was listened to
 	guessed     map[listened]understood
 	titles      map[note.ID]archive.Title
 	frequencies map[string]int
@@ -77,7 +86,7 @@ type ear struct {
 
 func listener(lib *library.Library, kinds ...note.Kind) *ear {
 	e := &ear{
-		Library: lib, learned: &Learned{}, kinds: kinds, guessed: map[listened]understood{}, titles: map[note.ID]archive.Title{},
+		Library: lib, learned: &Learned{}, kinds: kinds, read: map[string][]term.Token{}, guessed: map[listened]understood{}, titles: map[note.ID]archive.Title{},
 		frequencies: map[string]int{}, weights: map[string]float64{}, corrected: map[string]string{},
 	}
 	var sums [2]int
@@ -91,6 +100,16 @@ func listener(lib *library.Library, kinds ...note.Kind) *ear {
 		e.averages[f] = max(1, float64(sum)) / max(1, float64(lib.Entries()))
 	}
 	return e
+}
+
+// tokens are the tokens of a text, taken apart once.
+func (e *ear) tokens(text string) []term.Token {
+	t, done := e.read[text]
+	if !done {
+		t = e.Tokens(text)
+		e.read[text] = t
+	}
+	return t
 }
 
 // title is the title of an entry, looked up once.
@@ -131,15 +150,17 @@ func (h Hearing) Listen(ctx context.Context, lib *library.Library, w Words, s *l
 	dangers := &screen{ear: e, stops: map[note.ID]*alarm{}}
 	for i, text := range append([]string{w.Text}, w.More...) {
 		if strings.TrimSpace(text) == "" {
+			out.Each = append(out.Each, Said{})
 			continue
 		}
-		screened := dangers
-		if i < w.Safe {
-			screened = nil
-		}
-		u, err := e.understand(ctx, text, s, screened)
+		own := &screen{ear: e, stops: dangers.stops}
+		u, err := e.understand(ctx, text, s, own)
 		if err != nil {
 			return out, err
+		}
+		out.Each = append(out.Each, Said{u.findings, own.danger()})
+		if i >= w.Safe {
+			dangers.join(own)
 		}
 		if err := ctx.Err(); err != nil {
 			return out, err

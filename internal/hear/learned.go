@@ -2,7 +2,10 @@ package hear
 
 import (
 	_ "embed"
+	"encoding/binary"
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 
@@ -44,6 +47,16 @@ const (
 	ResultSaid
 )
 
+// Tone is what kind of thing words say as it is learned from all sayings together: one
+// of Says, or that something is there which stops the work.
+type Tone int
+
+// GraveTone is the tone of dangers; the others are those of Says, by their numbers.
+const GraveTone = Tone(ResultSaid + 1)
+
+// Tones are the names that tones are learned by, in their order.
+func Tones() []string { return []string{"nothing", "there", "absent", "result", "danger"} }
+
 // Class is the name that a meaning is learned by.
 func (m Meaning) Class() string {
 	switch m.Says {
@@ -75,9 +88,12 @@ func meaningOf(class string) Meaning {
 	return Meaning{}
 }
 
-// Learned is what hearing has learned from sayings.
+// Learned is what hearing has learned from sayings: what they mean, and, from all of
+// them together, their tone. Of what is said of a symptom when all is well there are few
+// examples; how good news sounds is the same for all of them, and how danger does.
 type Learned struct {
 	weights  *classify.Learned
+	tones    *classify.Learned
 	meanings []Meaning
 	known    map[note.ID]bool // the entries that it was taught to hear as being there
 	shares   []float64        // of each meaning among what it was taught by
@@ -86,13 +102,30 @@ type Learned struct {
 // LearnedFrom is the digest of the sayings that were learned from.
 func (l *Learned) LearnedFrom() classify.Digest { return l.weights.LearnedFrom() }
 
+// Encode writes the weights of meanings and those of tones as one.
+func Encode(meanings, tones []byte) []byte {
+	return slices.Concat(binary.LittleEndian.AppendUint32(nil, uint32(len(tones))), tones, meanings)
+}
+
 // Decode reads what was learned.
 func Decode(data []byte) (*Learned, error) {
-	w, err := classify.Decode(data)
+	const size = 4
+	if len(data) < size || uint64(len(data)-size) < uint64(binary.LittleEndian.Uint32(data)) {
+		return nil, errors.New("the file is cut short: make it anew with go generate")
+	}
+	ends := size + int(binary.LittleEndian.Uint32(data))
+	tones, err := classify.Decode(data[size:ends])
 	if err != nil {
 		return nil, err
 	}
-	l := &Learned{weights: w, known: map[note.ID]bool{}, shares: w.Shares()}
+	w, err := classify.Decode(data[ends:])
+	if err != nil {
+		return nil, err
+	}
+	if !slices.Equal(tones.Classes(), Tones()) {
+		return nil, fmt.Errorf("the file tells %q apart and should %q: make it anew with go generate", tones.Classes(), Tones())
+	}
+	l := &Learned{weights: w, tones: tones, known: map[note.ID]bool{}, shares: w.Shares()}
 	for _, c := range w.Classes() {
 		m := meaningOf(c)
 		l.meanings = append(l.meanings, m)

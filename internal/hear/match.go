@@ -88,7 +88,7 @@ func (e *ear) heard(p archive.Posting) bool {
 // match returns the entries that a description is most like, the best first, equal
 // scores in the order of ids. It is empty when no word is known.
 func (e *ear) match(text string, limit int) ([]Match, error) {
-	tokens, err := e.spelled(e.Tokens(text))
+	tokens, err := e.spelled(e.tokens(text))
 	if err != nil || len(tokens) == 0 {
 		return nil, err
 	}

@@ -26,6 +26,7 @@ type window struct {
 	clauses  []term.Clause
 	guesses  guesses
 	screened guesses
+	grave    float64
 	verbatim note.ID
 }
 
@@ -59,10 +60,8 @@ func (e *ear) understand(ctx context.Context, text string, appliance *library.Sc
 			return understanding{}, err
 		}
 	}
-	if s != nil {
-		if err := s.all(ctx, codes, windows); err != nil {
-			return understanding{}, err
-		}
+	if err := s.all(ctx, codes, windows); err != nil {
+		return understanding{}, err
 	}
 	for _, w := range clearest(windows) {
 		if err := e.take(w, &out); err != nil {
@@ -123,9 +122,10 @@ func (e *ear) absent(c term.Clause) (Finding, bool, error) {
 // windows are the parts of a text that are listened to: at [i] those that begin with
 // its i-th clause, by how many clauses they hold.
 func (e *ear) windows(text string) ([][]window, error) {
+	text = strings.TrimSpace(text)
 	clauses := term.Clauses(text)
 	if len(clauses) == 0 {
-		clauses = []term.Clause{{Text: strings.TrimSpace(text)}}
+		clauses = []term.Clause{{Text: text}}
 	}
 	starts, ends := make([]int, len(clauses)), make([]int, len(clauses))
 	at := 0
@@ -134,6 +134,7 @@ func (e *ear) windows(text string) ([][]window, error) {
 		ends[i] = starts[i] + len(c.Text)
 		at = min(ends[i], len(text))
 	}
+	tokens := e.tokens(text)
 	out := make([][]window, len(clauses))
 	for i := range clauses {
 		for j := i; j < len(clauses); j++ {
@@ -143,16 +144,30 @@ func (e *ear) windows(text string) ([][]window, error) {
 			}
 			part := text[starts[i]:ends[j]]
 			if whole {
-				part = strings.TrimSpace(text)
+				part = text
+			}
+			if _, done := e.read[part]; !done {
+				e.read[part] = between(tokens, starts[i], ends[j])
 			}
 			g, err := e.guess(listened{part, whole || i == j})
 			if err != nil {
 				return nil, err
 			}
-			out[i] = append(out[i], window{part, clauses[i : j+1], g.meaning, g.screened, g.verbatim})
+			out[i] = append(out[i], window{part, clauses[i : j+1], g.meaning, g.screened, g.grave, g.verbatim})
 		}
 	}
 	return out, nil
+}
+
+// between are the tokens of a part of a text.
+func between(tokens []term.Token, from, to int) []term.Token {
+	var out []term.Token
+	for _, t := range tokens {
+		if t.Start >= from && t.End <= to {
+			out = append(out, term.Token{Term: t.Term, Start: t.Start - from, End: t.End - from})
+		}
+	}
+	return out
 }
 
 // clearest splits a text into the windows that are heard most clearly together: the

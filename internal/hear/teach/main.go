@@ -28,6 +28,9 @@ var course = classify.Course{Rounds: 10, Rate: 3, Drop: 0.3, AtLeast: 3, Seed: 1
 // least is the weight below which one is left out of the file.
 const least = 0.3
 
+// leastOfTone is the same for weights of tones.
+const leastOfTone = 0.1
+
 func main() {
 	out := flag.String("o", "learned.bin", "write what was learned to `FILE`")
 	without := flag.String("without", "", "leave these `SPEAKERS` out, parted by commas, for a trial")
@@ -47,6 +50,8 @@ func run(ctx context.Context, file string, without []string, check bool) error {
 	var classes []string
 	number := map[string]int{}
 	var examples []classify.Example
+	var tones []int // of the examples
+	stops := grave(lessons)
 	vary := newVaried(course.Seed)
 	for _, l := range lessons {
 		class := l.means.Class()
@@ -54,9 +59,10 @@ func run(ctx context.Context, file string, without []string, check bool) error {
 			number[class] = len(classes)
 			classes = append(classes, class)
 		}
-		for _, text := range []string{l.text, vary.text(l.text)} {
+		for _, text := range append(vary.slips(l), l.text, vary.text(l.text)) {
 			if text != "" {
 				examples = append(examples, classify.Example{Features: hear.Features(text, synonyms.Read(text)), Class: number[class]})
+				tones = append(tones, int(l.tone(stops)))
 			}
 		}
 	}
@@ -64,10 +70,18 @@ func run(ctx context.Context, file string, without []string, check bool) error {
 	if check {
 		return learnedFrom(file, from)
 	}
-	learned, err := classify.Fit(examples, len(classes), course).Encode(classes, least, from)
+	meanings, err := classify.Fit(examples, len(classes), course).Encode(classes, least, from)
 	if err != nil {
 		return err
 	}
+	for i := range examples {
+		examples[i].Class = tones[i]
+	}
+	toned, err := classify.Fit(examples, len(hear.Tones()), course).Encode(hear.Tones(), leastOfTone, from)
+	if err != nil {
+		return err
+	}
+	learned := hear.Encode(meanings, toned)
 	if _, err := hear.Decode(learned); err != nil {
 		return fmt.Errorf("reading back what was learned: %w", err)
 	}
@@ -94,6 +108,26 @@ func learnedFrom(file string, from classify.Digest) error {
 type lesson struct {
 	means hear.Meaning
 	text  string
+	grave bool // a saying of a note on what stops the work
+}
+
+// grave are the symptoms that stop the work.
+func grave(lessons []lesson) map[note.ID]bool {
+	out := map[note.ID]bool{}
+	for _, l := range lessons {
+		if l.grave {
+			out[l.means.ID] = true
+		}
+	}
+	return out
+}
+
+// tone is the tone of a saying.
+func (l lesson) tone(stops map[note.ID]bool) hear.Tone {
+	if l.means.Says == hear.ThereSaid && stops[l.means.ID] {
+		return hear.GraveTone
+	}
+	return hear.Tone(l.means.Says)
 }
 
 // lessons are the sayings of the notes and of all speakers but some.
@@ -108,15 +142,15 @@ func lessons(ctx context.Context, without []string) ([]lesson, term.Synonyms, er
 		switch e := n.Entry.(type) {
 		case *note.Symptom:
 			for _, s := range note.Sayings(e, "") {
-				out = append(out, lesson{hear.Meaning{Says: hear.ThereSaid, ID: e.ID}, s})
+				out = append(out, lesson{hear.Meaning{Says: hear.ThereSaid, ID: e.ID}, s, len(e.StopWork) > 0})
 			}
 		case *note.Mode:
 			for _, s := range note.Sayings(e, component(e)) {
-				out = append(out, lesson{hear.Meaning{Says: hear.ThereSaid, ID: e.ID}, s})
+				out = append(out, lesson{means: hear.Meaning{Says: hear.ThereSaid, ID: e.ID}, text: s})
 			}
 		case *note.Test:
 			for _, r := range e.Results {
-				out = append(out, lesson{hear.Meaning{Says: hear.ResultSaid, ID: e.ID, Result: r.Name}, r.Name})
+				out = append(out, lesson{means: hear.Meaning{Says: hear.ResultSaid, ID: e.ID, Result: r.Name}, text: r.Name})
 			}
 		}
 	}
@@ -145,7 +179,7 @@ func lessons(ctx context.Context, without []string) ([]lesson, term.Synonyms, er
 		if s.Kind == speech.Absent {
 			of.Says = hear.AbsentSaid
 		}
-		out = append(out, lesson{of, s.Text})
+		out = append(out, lesson{means: of, text: s.Text})
 	}
 	return out, term.SynonymsOf(read.Notes), nil
 }

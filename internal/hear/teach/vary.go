@@ -12,6 +12,9 @@ type varied struct{ rng *rand.Rand }
 
 func newVaried(seed uint64) varied { return varied{rand.New(rand.NewPCG(seed, 2))} }
 
+// fewest is how many words a saying has of which one is left out.
+const fewest = 4
+
 // often is the part of the sayings that are said again.
 const often = 0.6
 
@@ -23,7 +26,7 @@ func (v varied) text(said string) string {
 	words := strings.Fields(said)
 	switch v.rng.IntN(3) {
 	case 0:
-		if len(words) < 4 {
+		if len(words) < fewest {
 			return ""
 		}
 		at := v.rng.IntN(len(words))
@@ -44,6 +47,23 @@ func (v varied) text(said string) string {
 		}
 	}
 	return strings.Join(words, " ")
+}
+
+// slips are all the ways in which a saying of a danger has to be heard as well: with
+// each of its words left out, and without vowels.
+func (v varied) slips(l lesson) []string {
+	if !l.grave {
+		return nil
+	}
+	out := []string{withoutVowels(l.text)}
+	words := strings.Fields(l.text)
+	if len(words) < fewest {
+		return out
+	}
+	for i := range words {
+		out = append(out, strings.Join(slices.Delete(slices.Clone(words), i, i+1), " "))
+	}
+	return out
 }
 
 func withoutVowels(w string) string {
