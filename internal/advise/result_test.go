@@ -1,0 +1,124 @@
+package advise
+
+import (
+	"errors"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"kg/internal/hear"
+	"kg/internal/library"
+	"kg/internal/note"
+)
+
+// A result is named in full, by words that only one has, or by its number.
+func TestAResultIsNamedInThreeWays(t *testing.T) {
+	t.Parallel()
+	test := &note.Test{Header: note.Header{ID: "spin-it"}, Results: []note.Result{{Name: "Turns freely"}, {Name: "stands still"}, {Name: "turns"}}}
+	for said, want := range map[string]int{
+		"turns freely": 0, " Stands   still ": 1, "still": 1, "2": 1, "turns": 2, "3": 2, "freely": 0,
+	} {
+		got, err := resultOf(test, said)
+		require.NoError(t, err, said)
+		assert.Equal(t, want, got, said)
+	}
+	for _, said := range []string{"", " ", "0", "4", "s", "runs"} {
+		_, err := resultOf(test, said)
+		assert.ErrorAs(t, err, new(*NoResult), said)
+	}
+	_, err := resultOf(test, "runs")
+	assert.EqualError(t, err, `spin-it has no result "runs": say one of 1 "Turns freely", 2 "stands still", 3 "turns", or its number`)
+}
+
+func TestAResultOfWhatIsNoTestIsRefused(t *testing.T) {
+	t.Parallel()
+	l := gasHouse(t)
+	name, err := ResultOf(l, "tightness", "holds")
+	require.NoError(t, err)
+	assert.Equal(t, "holds", name)
+	_, err = ResultOf(l, "gas-smell", "holds")
+	assert.Error(t, err)
+	_, err = ResultOf(l, "unheard-of", "holds")
+	assert.ErrorAs(t, err, new(*library.NotFound))
+	_, err = ResultOf(l, "tightness", "sings")
+	var none *NoResult
+	require.True(t, errors.As(err, &none))
+	assert.Equal(t, []string{"falls", "holds"}, none.Results)
+}
+
+// What a note leaves open is filled in: a result that is not seen with a cause has what
+// the others leave.
+func TestFiguresOfATestAreFilledIn(t *testing.T) {
+	t.Parallel()
+	figure := func(p float64) note.Likelihood { return note.Likelihood{P: p, Text: "as given"} }
+	got := TestFigures(&note.Test{Results: []note.Result{
+		{Name: "bad", SeenWith: []note.Link{{To: "worn", Figure: figure(0.9)}}, Otherwise: figure(0.2)},
+		{Name: "good"},
+	}})
+	require.Len(t, got.Results, 2)
+	assert.InDelta(t, 0.9, got.Results[0].Given["worn"], 1e-9)
+	assert.InDelta(t, 0.1, got.Results[1].Given["worn"], 1e-9)
+	assert.InDelta(t, 0.2, got.Results[0].Otherwise, 1e-9)
+	assert.InDelta(t, 0.8, got.Results[1].Otherwise, 1e-9)
+}
+
+// Only an answer that asks something asks about entries; the number after the last of
+// them says that none is meant.
+func TestAnAnswerIsAskedAboutByNumber(t *testing.T) {
+	t.Parallel()
+	assert.Nil(t, Answer{}.Asked())
+	assert.Nil(t, Answer{Next: &Next{Kind: StepTest, ID: "tightness"}, Near: []hear.Sense{{ID: "no-heat"}}}.Asked())
+	near := Answer{Next: &Next{Kind: StepAsk}, Near: []hear.Sense{{ID: "no-heat"}, {ID: "hissing-pipe"}}}
+	assert.Equal(t, []note.ID{"no-heat", "hissing-pipe"}, near.Asked())
+	stop := Answer{Next: &Next{Kind: StepAsk}, Stop: &hear.Danger{Symptom: "gas-smell", Or: &hear.Danger{Symptom: "wet-wiring"}}, Near: near.Near}
+	assert.Equal(t, []note.ID{"gas-smell", "wet-wiring"}, stop.Asked(), "a danger is asked about first")
+
+	q := Question{Text: "it whistles", Not: []note.ID{"earlier"}, Symptoms: []note.ID{"no-heat"}}
+	assert.Equal(t, []note.ID{"no-heat", "hissing-pipe"}, q.Answered(near, 2).Symptoms)
+	assert.Equal(t, []note.ID{"earlier"}, q.Answered(near, 2).Not)
+	assert.Equal(t, []note.ID{"earlier", "no-heat", "hissing-pipe"}, q.Answered(near, 3).Not)
+	assert.Equal(t, []note.ID{"no-heat"}, q.Answered(near, 3).Symptoms)
+	assert.Equal(t, q, q.Answered(near, 0), "no number answers nothing")
+}
+
+// A result that is told counts only where it is the only thing that is told, and clear.
+func TestTheLikeliestResultThatIsToldCounts(t *testing.T) {
+	t.Parallel()
+	l := adviser{gasHouse(t)}
+	told := func(score float64) []hear.Told {
+		return []hear.Told{{Text: "it held", Test: "tightness", Results: []hear.Likely{{Result: "holds", Score: score}, {Result: "falls", Score: 0.1}}}}
+	}
+	var q Question
+	var a Answer
+	require.NoError(t, l.told(told(0.9), &q, &a))
+	assert.Equal(t, []Tested{{Test: "tightness", Result: "holds"}}, q.Results)
+	assert.Empty(t, a.Remarks)
+
+	q = Question{}
+	require.NoError(t, l.told(told(0.3), &q, &a))
+	assert.Empty(t, q.Results)
+	require.Len(t, a.Remarks, 1)
+	assert.Contains(t, a.Remarks[0], `"it held" sounds like holds`)
+
+	q = Question{Results: []Tested{{Test: "tightness", Result: "falls"}}}
+	require.NoError(t, l.told(told(0.9), &q, &a))
+	assert.Len(t, q.Results, 1, "what was given as the result counts")
+}
+
+// What stands over an answer is about what was seen, the next step and the first cause.
+func TestCaveatsOverAnAnswerAreThoseOfItsFirstCause(t *testing.T) {
+	t.Parallel()
+	a := ask(t, gasHouse(t), "no heat", "")
+	require.NotEmpty(t, a.Causes)
+	w := worker{adviser: adviser{gasHouse(t)}}
+	of := func(a Answer) []library.Alert {
+		alerts, err := w.foremost(a)
+		require.NoError(t, err)
+		return alerts
+	}
+	assert.Equal(t, of(Answer{}), of(Answer{Causes: nil}))
+	want, err := w.Alerts("burner-dirty")
+	require.NoError(t, err)
+	assert.Equal(t, want, of(Answer{Causes: []Cause{{Mode: "burner-dirty"}, {Mode: "hose-worn"}}}))
+}
