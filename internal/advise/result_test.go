@@ -9,6 +9,7 @@ import (
 
 	"kg/internal/hear"
 	"kg/internal/library"
+	"kg/internal/library/librarytest"
 	"kg/internal/note"
 )
 
@@ -121,4 +122,80 @@ func TestCaveatsOverAnAnswerAreThoseOfItsFirstCause(t *testing.T) {
 	want, err := w.Alerts("burner-dirty")
 	require.NoError(t, err)
 	assert.Equal(t, want, of(Answer{Causes: []Cause{{Mode: "burner-dirty"}, {Mode: "hose-worn"}}}))
+}
+
+// What the lead wrote down about what was seen, what was done and what had been tried
+// stands in the answer.
+func TestRemarksAndWhatWasDoneStandInTheAnswer(t *testing.T) {
+	t.Parallel()
+	l := librarytest.Shipped(t)
+	a, err := Ask(t.Context(), l, Question{Symptoms: []note.ID{"no-start-after-reset-keep-warm-off"}})
+	require.NoError(t, err)
+	require.NotEmpty(t, a.Field)
+	assert.Equal(t, note.ID("no-start-after-reset-may-be-no-fault"), a.Field[0].ID)
+	assert.NotEmpty(t, a.Field[0].Text)
+	assert.NotNil(t, a.Next)
+
+	a, err = Ask(t.Context(), gasHouse(t), Question{
+		Symptoms: []note.ID{"no-heat"}, Mended: []note.ID{"change-hose"}, Results: []Tested{{Test: "look-at-burner", Result: "is dirty"}},
+	})
+	require.NoError(t, err)
+	assert.Equal(t, []MendedBefore{{"change-hose", "change-hose"}}, a.Mended)
+	assert.Equal(t, []TestedBefore{{"look-at-burner", "Test look-at-burner", "is dirty"}}, a.Tested)
+	_, err = Ask(t.Context(), gasHouse(t), Question{Symptoms: []note.ID{"no-heat"}, Mended: []note.ID{"unheard-of"}})
+	assert.Error(t, err)
+}
+
+// Where a symptom is not there, what would imply it is not there either.
+func TestWhatImpliesSomethingAbsentIsAbsent(t *testing.T) {
+	t.Parallel()
+	l := adviser{gasHouse(t)}
+	absent := hear.Finding{Text: "no smell", Senses: []hear.Sense{{ID: "gas-smell", Score: 0.9, Weight: 1}}}
+	got, err := l.follow(t.Context(), []hear.Finding{absent})
+	require.NoError(t, err)
+	require.Len(t, got, 3)
+	for _, f := range got[1:] {
+		assert.False(t, f.Present)
+		assert.Contains(t, []note.ID{"hissing-pipe", "whistling-pipe"}, f.Senses[0].ID)
+	}
+	there := absent
+	there.Present = true
+	got, err = l.follow(t.Context(), []hear.Finding{there})
+	require.NoError(t, err)
+	assert.Len(t, got, 1, "what is there says nothing of what would imply it")
+}
+
+// A test of what the appliance does not have does not suit it; one of nothing that is
+// known suits any.
+func TestATestSuitsWhatTheApplianceHas(t *testing.T) {
+	t.Parallel()
+	l := adviser{gasHouse(t)}
+	s, err := l.Scope(t.Context(), "gas-boiler")
+	require.NoError(t, err)
+	for of, want := range map[note.ID]bool{"pipe-leaks": true, "burner-dirty": true, "stove-leaks": false, "left-out": true} {
+		got, err := l.suits(&note.Test{Results: []note.Result{{Name: "bad", SeenWith: []note.Link{{To: of}}}}}, s)
+		require.NoError(t, err)
+		assert.Equal(t, want, got, of)
+	}
+	got, err := l.suits(&note.Test{Results: []note.Result{{Name: "bad"}}}, s)
+	require.NoError(t, err)
+	assert.True(t, got)
+	got, err = l.suits(&note.Test{Results: []note.Result{{Name: "bad", SeenWith: []note.Link{{To: "stove-leaks"}}}}}, nil)
+	require.NoError(t, err)
+	assert.True(t, got, "any appliance may be meant")
+}
+
+// Words tell the result of the test that was asked for, where they are clear.
+func TestWordsTellTheResultThatIsWaitedFor(t *testing.T) {
+	t.Parallel()
+	l := librarytest.Shipped(t)
+	got, ok, err := Told(t.Context(), l, "I measured 231 volts and the polarity is right", []note.ID{"test-supply-voltage"})
+	require.NoError(t, err)
+	require.True(t, ok)
+	assert.Equal(t, Tested{Test: "test-supply-voltage", Result: "right and steady"}, got)
+	for _, words := range []string{"there is a smell of gas in the kitchen", "good morning", ""} {
+		_, ok, err = Told(t.Context(), l, words, []note.ID{"test-supply-voltage"})
+		require.NoError(t, err)
+		assert.False(t, ok, words)
+	}
 }
