@@ -12,8 +12,8 @@ import (
 )
 
 // taken is the probability from which on a result that words tell of counts as found;
-// below it, it is asked about (advise).
-const taken = 0.6
+// below it, it is asked about.
+const taken = advise.ToldEnough
 
 // told is a sentence that says what a test has found.
 type told struct {

@@ -309,7 +309,7 @@ func Told(ctx context.Context, lib *library.Library, words string, waited []note
 	if err != nil {
 		return Tested{}, false, err
 	}
-	if heard.Danger != nil || len(heard.Findings) > 0 || len(heard.Told) != 1 || heard.Told[0].Results[0].Score < toldEnough {
+	if heard.Danger != nil || len(heard.Findings) > 0 || len(heard.Told) != 1 || heard.Told[0].Results[0].Score < ToldEnough {
 		return Tested{}, false, nil
 	}
 	t := heard.Told[0]
@@ -325,7 +325,7 @@ func (l adviser) told(told []hear.Told, q *Question, a *Answer) error {
 			return err
 		}
 		best := t.Results[0]
-		if best.Score < toldEnough {
+		if best.Score < ToldEnough {
 			a.Remarks = append(a.Remarks, fmt.Sprintf("%q sounds like %s of %q: give it as the result of %s if it is", t.Text, best.Result, name, t.Test))
 			continue
 		}
@@ -337,8 +337,8 @@ func (l adviser) told(told []hear.Told, q *Question, a *Answer) error {
 	return nil
 }
 
-// toldEnough is how probable a result that words tell of has to be to count as found.
-const toldEnough = 0.6
+// ToldEnough is how probable a result that words tell of has to be to count as found.
+const ToldEnough = 0.6
 
 func (l adviser) found(u hear.Finding) (Found, error) {
 	first := u.Senses[0]

@@ -41,8 +41,7 @@ func (e *ear) odds(text string, m Meaning) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	p := min(1-certainly, max(faint, u.meaning.of(m)))
-	return portable.Log(p / (1 - p)), nil
+	return logOdds(max(faint, u.meaning.of(m))), nil
 }
 
 // certainly is what is left of the probability of what is heard for certain.

@@ -59,7 +59,7 @@ func run(ctx context.Context, file string, without []string, check bool) error {
 			number[class] = len(classes)
 			classes = append(classes, class)
 		}
-		for _, text := range append(vary.slips(l), l.text, vary.text(l.text)) {
+		for _, text := range append(slips(l), l.text, vary.text(l.text)) {
 			if text != "" {
 				examples = append(examples, classify.Example{Features: hear.Features(text, synonyms.Read(text)), Class: number[class]})
 				tones = append(tones, int(l.tone(stops)))
@@ -142,7 +142,7 @@ func lessons(ctx context.Context, without []string) ([]lesson, term.Synonyms, er
 		switch e := n.Entry.(type) {
 		case *note.Symptom:
 			for _, s := range note.Sayings(e, "") {
-				out = append(out, lesson{hear.Meaning{Says: hear.ThereSaid, ID: e.ID}, s, len(e.StopWork) > 0})
+				out = append(out, lesson{means: hear.Meaning{Says: hear.ThereSaid, ID: e.ID}, text: s, grave: len(e.StopWork) > 0})
 			}
 		case *note.Mode:
 			for _, s := range note.Sayings(e, component(e)) {

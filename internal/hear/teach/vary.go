@@ -51,7 +51,7 @@ func (v varied) text(said string) string {
 
 // slips are all the ways in which a saying of a danger has to be heard as well: with
 // each of its words left out, and without vowels.
-func (v varied) slips(l lesson) []string {
+func slips(l lesson) []string {
 	if !l.grave {
 		return nil
 	}
