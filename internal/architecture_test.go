@@ -49,6 +49,7 @@ func TestPackagesOfOursImportOnlyWhatTheDesignAllows(t *testing.T) {
 		"kg/internal/link":           {[]string{"note"}, "who is linked to whom is vocabulary; stores bring the links"},
 		"kg/internal/bucket":         {nil, "tables of keys do not care what is in them"},
 		"kg/internal/bucket/bolt":    {nil, "a file of tables does not care what is in it"},
+		"kg/internal/bucket/memory":  {nil, "tables in memory do not care what is in them"},
 		"kg/internal/diagnose":       {[]string{"diagnose/bayes", "diagnose/plan", "id", "portable"}, "probability is pure, so that it runs anywhere, in a browser too"},
 		"kg/internal/diagnose/bayes": {[]string{"portable"}, "inference knows variables and states, not what they stand for"},
 		"kg/internal/diagnose/plan":  {[]string{"portable"}, "decisions know worlds, costs and results, not what they stand for"},
@@ -63,12 +64,15 @@ func TestPackagesOfOursImportOnlyWhatTheDesignAllows(t *testing.T) {
 		"kg/internal/library":        {[]string{"archive", "bucket", "link", "note", "parts", "portable", "signal", "spell", "term"}, "what reads a library knows no store by name and cannot build one"},
 		"kg/internal/library/disk": {[]string{"archive", "bucket/bolt", "generation", "graph", "library", "note", "search"},
 			"only what opens a generation knows the stores that it lies in"},
-		"kg/internal/library/librarytest": {[]string{"ingest", "library"}, "libraries for tests are built like any other"},
-		"kg/internal/ingest": {[]string{"archive", "bucket", "bucket/bolt", "catalogue/lists", "diagnose", "generation", "graph", "library", "link", "lint", "note", "parts", "place", "search"},
+		"kg/internal/library/bundle":      {[]string{"archive", "bucket", "bucket/memory", "library", "link", "note", "parts", "portable", "term"}, "a library in memory knows no file system"},
+		"kg/internal/library/librarytest": {[]string{"ingest", "ingest/pack", "library", "library/bundle"}, "libraries for tests are built like any other"},
+		"kg/internal/ingest": {[]string{"archive", "bucket", "bucket/bolt", "catalogue/lists", "diagnose", "generation", "graph", "link", "lint", "note", "parts", "place", "search"},
 			"what builds a library knows all its parts, and nobody who asks it"},
-		"kg/internal/classify":        {[]string{"portable"}, "learning knows features and classes, not what they stand for"},
+		"kg/internal/ingest/pack":     {[]string{"ingest", "library/bundle", "lint"}, "a bundle is made of what a build would write"},
+		"kg/internal/classify":        {[]string{"portable"}, "weights know features and classes, not what they stand for"},
+		"kg/internal/classify/fit":    {[]string{"classify"}, "learning knows features and classes, not what they stand for"},
 		"kg/internal/hear":            {[]string{"archive", "classify", "diagnose", "library", "link", "note", "portable", "spell", "term"}, "words become findings before anybody advises"},
-		"kg/internal/hear/teach":      {[]string{"classify", "hear", "ingest", "note", "term"}, "what is learned is made before a release, of the sayings as they are"},
+		"kg/internal/hear/teach":      {[]string{"classify", "classify/fit", "hear", "ingest", "note", "term"}, "what is learned is made before a release, of the sayings as they are"},
 		"kg/internal/catalogue":       {[]string{"archive", "hear", "library", "link", "note", "parts", "spell", "term"}, "parts are looked up without a diagnosis"},
 		"kg/internal/catalogue/lists": {[]string{"durable", "note", "parts", "place", "spell"}, "lists are taken in and read before there is a library"},
 		"kg/internal/catalogue/stock": {[]string{"catalogue", "durable", "parts", "place"}, "what lies on a van is a file of its own, whatever library there is"},
@@ -120,7 +124,7 @@ func TestEachStoreLibraryHasOneUser(t *testing.T) {
 // in it.
 func TestWhatWorksOutAnAnswerRunsInABrowser(t *testing.T) {
 	t.Parallel()
-	pure := []string{"hear", "advise", "catalogue", "measure", "present", "library", "diagnose", "diagnose/bayes", "diagnose/plan", "parts", "portable", "units"}
+	pure := []string{"hear", "advise", "catalogue", "measure", "present", "library", "library/bundle", "diagnose", "diagnose/bayes", "diagnose/plan", "parts", "portable", "units"}
 	args := []string{"build"}
 	for _, p := range pure {
 		args = append(args, "kg/internal/"+p)

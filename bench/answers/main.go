@@ -9,7 +9,7 @@ import (
 	"os"
 
 	"kg/bench/answering"
-	"kg/internal/library"
+	"kg/internal/library/bundle"
 )
 
 func main() {
@@ -23,14 +23,14 @@ func main() {
 	}
 }
 
-func run(bundle, questions string) error {
-	encoded, err := os.ReadFile(bundle)
+func run(file, questions string) error {
+	encoded, err := os.ReadFile(file)
 	if err != nil {
 		return err
 	}
-	b, err := library.Unpack(encoded)
+	b, err := bundle.Unpack(encoded)
 	if err != nil {
-		return fmt.Errorf("reading %s: %w", bundle, err)
+		return fmt.Errorf("reading %s: %w", file, err)
 	}
 	lib, err := b.Open()
 	if err != nil {

@@ -9,6 +9,7 @@ import (
 	"kg/bench/sharing"
 	"kg/internal/hear"
 	"kg/internal/library"
+	"kg/internal/library/bundle"
 	"kg/internal/note"
 )
 
@@ -33,7 +34,7 @@ func (l listener) hear(words string, waited ...note.ID) (hear.Heard, error) {
 type crew []listener
 
 // newCrew opens so many libraries of a bundle, at least one.
-func newCrew(ctx context.Context, b library.Bundle, h hear.Hearing, count int) (crew, error) {
+func newCrew(ctx context.Context, b bundle.Bundle, h hear.Hearing, count int) (crew, error) {
 	var out crew
 	for range max(1, count) {
 		lib, err := b.Open()

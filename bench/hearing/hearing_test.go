@@ -10,18 +10,18 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"kg/internal/hear"
-	"kg/internal/library"
+	"kg/internal/library/bundle"
 )
 
 // shippedOnce is the library of the shipped notes, for all tests.
-var shippedOnce = sync.OnceValues(func() (library.Bundle, error) { return shipped(context.Background()) })
+var shippedOnce = sync.OnceValues(func() (bundle.Bundle, error) { return shipped(context.Background()) })
 
 // alone is one who listens with what comes with the program.
 func alone(t *testing.T) crew {
 	t.Helper()
-	bundle, err := shippedOnce()
+	packed, err := shippedOnce()
 	require.NoError(t, err)
-	c, err := newCrew(t.Context(), bundle, hear.Hearing{}, 1)
+	c, err := newCrew(t.Context(), packed, hear.Hearing{}, 1)
 	require.NoError(t, err)
 	return c
 }

@@ -7,6 +7,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -16,12 +17,13 @@ import (
 	"kg/data"
 	"kg/internal/hear"
 	"kg/internal/ingest"
-	"kg/internal/library"
+	"kg/internal/ingest/pack"
+	"kg/internal/library/bundle"
 )
 
 func main() {
 	folder := flag.String("sentences", filepath.Join("testdata", "hearing"), "read the sentences in `DIR`")
-	learned := flag.String("learned", "", "listen with what was learned in `FILE`, instead of what comes with the program")
+	learned := flag.String("learned", "", "listen with what was learned in `DIR`, instead of what comes with the program")
 	flag.Parse()
 	if err := run(context.Background(), *folder, *learned); err != nil {
 		fmt.Fprintln(os.Stderr, "hearing:", err)
@@ -34,11 +36,11 @@ func run(ctx context.Context, folder, learned string) error {
 	if err != nil {
 		return err
 	}
-	bundle, err := shipped(ctx)
+	packed, err := shipped(ctx)
 	if err != nil {
 		return err
 	}
-	c, err := newCrew(ctx, bundle, hearing, runtime.GOMAXPROCS(0))
+	c, err := newCrew(ctx, packed, hearing, runtime.GOMAXPROCS(0))
 	if err != nil {
 		return err
 	}
@@ -49,26 +51,28 @@ func run(ctx context.Context, folder, learned string) error {
 	return t.print(os.Stdout)
 }
 
-// taught listens with what was learned in a file, or with what comes with the program.
-func taught(file string) (hear.Hearing, error) {
-	if file == "" {
+// taught listens with what was learned into a folder, or with what comes with the
+// program.
+func taught(folder string) (hear.Hearing, error) {
+	if folder == "" {
 		return hear.Hearing{}, nil
 	}
-	encoded, err := os.ReadFile(file)
-	if err != nil {
+	meanings, err := os.ReadFile(filepath.Join(folder, "meanings.bin"))
+	tones, err2 := os.ReadFile(filepath.Join(folder, "tones.bin"))
+	if err := errors.Join(err, err2); err != nil {
 		return hear.Hearing{}, err
 	}
-	learned, err := hear.Decode(encoded)
+	learned, err := hear.Decode(meanings, tones)
 	if err != nil {
-		return hear.Hearing{}, fmt.Errorf("reading what was learned in %s: %w", file, err)
+		return hear.Hearing{}, fmt.Errorf("reading what was learned in %s: %w", folder, err)
 	}
 	return hear.Hearing{Learned: learned}, nil
 }
 
 // shipped is the library of the notes that come with the program.
-func shipped(ctx context.Context) (library.Bundle, error) {
-	bundle, _, err := ingest.Pack(ctx, []ingest.Source{{Name: "shipped", Root: "shipped", FS: data.Notes}})
-	return bundle, err
+func shipped(ctx context.Context) (bundle.Bundle, error) {
+	packed, _, err := pack.Notes(ctx, []ingest.Source{{Name: "shipped", Root: "shipped", FS: data.Notes}})
+	return packed, err
 }
 
 // measure works out the whole table, in the order in which the goals were set.

@@ -13,6 +13,7 @@ import (
 	"kg/data"
 	"kg/internal/generation"
 	"kg/internal/ingest"
+	"kg/internal/ingest/pack"
 	"kg/internal/library/disk"
 )
 
@@ -27,19 +28,19 @@ func main() {
 	}
 }
 
-func run(ctx context.Context, bundle string, questions []string) (err error) {
+func run(ctx context.Context, file string, questions []string) (err error) {
 	sources := []ingest.Source{{Name: "shipped", Root: "shipped", FS: data.Notes}}
-	b, _, err := ingest.Pack(ctx, sources)
+	b, _, err := pack.Notes(ctx, sources)
 	if err != nil {
 		return err
 	}
-	if err := os.WriteFile(bundle, b.Encode(), 0o644); err != nil {
+	if err := os.WriteFile(file, b.Encode(), 0o644); err != nil {
 		return err
 	}
 	if len(questions) == 0 {
 		return nil
 	}
-	store := generation.Store{Root: bundle + ".library"}
+	store := generation.Store{Root: file + ".library"}
 	if _, err := ingest.Build(ctx, store, ingest.Options{Sources: sources}); err != nil {
 		return err
 	}

@@ -9,7 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"kg/internal/archive"
-	"kg/internal/bucket"
+	"kg/internal/bucket/memory"
 	"kg/internal/note"
 	"kg/internal/signal"
 )
@@ -18,7 +18,7 @@ import (
 // file holds the same (see package bolt).
 func stored(t testing.TB, records ...archive.Record) *archive.Entries {
 	t.Helper()
-	var m bucket.Memory
+	var m memory.Buckets
 	require.NoError(t, archive.Write(t.Context(), &m, records))
 	return archive.In(&m)
 }
@@ -112,7 +112,7 @@ func TestAnyNameComesBack(t *testing.T) {
 		mode.Body = text.Draw(rt, "body")
 		valve := &note.Component{Header: head(note.KindComponent, "valve", text.Draw(rt, "component"))}
 		want := archive.Record{Entry: mode, Path: "mode/stuck.md", Source: "team"}
-		var m bucket.Memory
+		var m memory.Buckets
 		require.NoError(rt, archive.Write(t.Context(), &m, []archive.Record{want, {Entry: valve}}))
 		a := archive.In(&m)
 		got, err := a.Get("stuck")
@@ -190,7 +190,7 @@ func TestACancelledWriteIsAnError(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	err := archive.Write(ctx, &bucket.Memory{},
+	err := archive.Write(ctx, &memory.Buckets{},
 		[]archive.Record{{Entry: &note.Remark{Header: head(note.KindRemark, "here", "Here")}}})
 	assert.ErrorIs(t, err, context.Canceled)
 }
@@ -202,7 +202,7 @@ func TestARecordThatCannotBeReadIsDamageAndNotAnEmptyEntry(t *testing.T) {
 		"unknown kind": "thing\x00p\x00s\x00\x00\x00\x00{}",
 		"no JSON":      "mode\x00p\x00s\x00\x00\x00\x00{",
 	} {
-		var m bucket.Memory
+		var m memory.Buckets
 		require.NoError(t, m.Fill(t.Context(), "entries", 1, func(int) string { return "a" }, func(int) ([]byte, error) { return []byte(value), nil }))
 		_, err := archive.In(&m).Get("a")
 		assert.ErrorIs(t, err, archive.ErrUnreadable, name)

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"kg/internal/bucket"
+	"kg/internal/bucket/memory"
 	"kg/internal/note"
 	"kg/internal/parts"
 	"kg/internal/place"
@@ -18,7 +18,7 @@ import (
 
 func stored(t *testing.T, list []*parts.Part) *Parts {
 	t.Helper()
-	var m bucket.Memory
+	var m memory.Buckets
 	require.NoError(t, WriteParts(t.Context(), &m, sortedByID(list)))
 	s, err := PartsIn(&m)
 	require.NoError(t, err)
@@ -112,8 +112,8 @@ func TestWritingPartsCanBeStopped(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	err := WriteParts(ctx, &bucket.Memory{}, []*parts.Part{part("Ferrow", "A-1", "pump")})
+	err := WriteParts(ctx, &memory.Buckets{}, []*parts.Part{part("Ferrow", "A-1", "pump")})
 	require.ErrorIs(t, err, context.Canceled)
-	_, err = PartsIn(&bucket.Memory{})
+	_, err = PartsIn(&memory.Buckets{})
 	require.Error(t, err)
 }

@@ -1,6 +1,6 @@
 // Package classify owns the choice among classes that was learned from examples: a
-// multinomial logistic regression over sparse features. It knows nothing of what the
-// features and the classes are.
+// multinomial logistic regression over sparse features, read where its weights lie. It
+// knows nothing of what the features and the classes are. Package fit below learns.
 //
 // The probability of class c for features x is exp(s_c) / sum exp(s_k) with
 // s_c = b_c + sum w_cf x_f (Bishop, Pattern Recognition and Machine Learning, 2006,
@@ -44,6 +44,6 @@ func Probabilities(scores []float64) {
 	}
 }
 
-// share is the value that each of n features has: a long text weighs no more than a
+// Share is the value that each of n features has: a long text weighs no more than a
 // short one.
-func share(n int) float64 { return 1 / math.Sqrt(float64(max(n, 1))) }
+func Share(n int) float64 { return 1 / math.Sqrt(float64(max(n, 1))) }

@@ -2,8 +2,6 @@ package hear
 
 import (
 	_ "embed"
-	"encoding/binary"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -13,15 +11,20 @@ import (
 	"kg/internal/note"
 )
 
-//go:generate go run ./teach -o learned.bin
+//go:generate go run ./teach -o .
 
-//go:embed learned.bin
-var learnedFile []byte
+// What was learned of meanings, and of tones.
+var (
+	//go:embed meanings.bin
+	meaningsFile []byte
+	//go:embed tones.bin
+	tonesFile []byte
+)
 
 // shipped are the weights that come with the program, read when they are first asked
 // for.
 var shipped = sync.OnceValues(func() (*Learned, error) {
-	l, err := Decode(learnedFile)
+	l, err := Decode(meaningsFile, tonesFile)
 	if err != nil {
 		return nil, fmt.Errorf("reading what hearing has learned: %w", err)
 	}
@@ -99,35 +102,25 @@ type Learned struct {
 	shares   []float64        // of each meaning among what it was taught by
 }
 
-// LearnedFrom is the digest of the sayings that were learned from.
-func (l *Learned) LearnedFrom() classify.Digest { return l.weights.LearnedFrom() }
-
-// Encode writes the weights of meanings and those of tones as one.
-func Encode(meanings, tones []byte) []byte {
-	return slices.Concat(binary.LittleEndian.AppendUint32(nil, uint32(len(tones))), tones, meanings)
-}
-
-// Decode reads what was learned.
-func Decode(data []byte) (*Learned, error) {
-	const size = 4
-	if len(data) < size || uint64(len(data)-size) < uint64(binary.LittleEndian.Uint32(data)) {
-		return nil, errors.New("the file is cut short: make it anew with go generate")
-	}
-	ends := size + int(binary.LittleEndian.Uint32(data))
-	tones, err := classify.Decode(data[size:ends])
+// Decode reads what was learned of meanings and of tones.
+func Decode(meanings, tones []byte) (*Learned, error) {
+	w, err := classify.Decode(meanings)
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("meanings: %w", err)
 	}
-	w, err := classify.Decode(data[ends:])
+	t, err := classify.Decode(tones)
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("tones: %w", err)
 	}
-	if !slices.Equal(tones.Classes(), Tones()) {
-		return nil, fmt.Errorf("the file tells %q apart and should %q: make it anew with go generate", tones.Classes(), Tones())
+	if !slices.Equal(t.Classes(), Tones()) {
+		return nil, fmt.Errorf("the file tells %q apart and should %q: make it anew with go generate", t.Classes(), Tones())
 	}
-	l := &Learned{weights: w, tones: tones, known: map[note.ID]bool{}, shares: w.Shares()}
+	l := &Learned{weights: w, tones: t, known: map[note.ID]bool{}, shares: w.Shares()}
 	for _, c := range w.Classes() {
 		m := meaningOf(c)
+		if m.Class() != c {
+			return nil, fmt.Errorf("the file has learned to hear %q, which is not a meaning: make it anew with go generate", c)
+		}
 		l.meanings = append(l.meanings, m)
 		if m.Says == ThereSaid {
 			l.known[m.ID] = true

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"kg/internal/archive"
-	"kg/internal/bucket"
+	"kg/internal/bucket/memory"
 	"kg/internal/library"
 	"kg/internal/note"
 )
@@ -41,7 +41,7 @@ func small(t *testing.T) *ear {
 		parsed = append(parsed, n)
 		records = append(records, archive.Record{Entry: n.Entry, Path: n.Path})
 	}
-	var entries, parts bucket.Memory
+	var entries, parts memory.Buckets
 	require.NoError(t, archive.Write(t.Context(), &entries, records))
 	require.NoError(t, archive.WriteSayings(t.Context(), &entries, parsed))
 	require.NoError(t, archive.WriteParts(t.Context(), &parts, nil))

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"kg/internal/classify"
+	"kg/internal/classify/fit"
 	"kg/internal/note"
 	"kg/internal/term"
 )
@@ -19,7 +20,7 @@ func taughtBy(t *testing.T, lessons map[string]Meaning) *Learned {
 	t.Helper()
 	var classes []string
 	number := map[string]int{}
-	var examples, tones []classify.Example
+	var examples, tones []fit.Example
 	for range 10 {
 		for _, text := range sorted(lessons) {
 			class := lessons[text].Class()
@@ -27,7 +28,7 @@ func taughtBy(t *testing.T, lessons map[string]Meaning) *Learned {
 				number[class] = len(classes)
 				classes = append(classes, class)
 			}
-			x := classify.Example{Features: Features(text, term.Tokens(text)), Class: number[class]}
+			x := fit.Example{Features: Features(text, term.Tokens(text)), Class: number[class]}
 			examples = append(examples, x)
 			if x.Class = int(lessons[text].Says); lessons[text].ID == "gas-smell" {
 				x.Class = int(GraveTone)
@@ -35,12 +36,12 @@ func taughtBy(t *testing.T, lessons map[string]Meaning) *Learned {
 			tones = append(tones, x)
 		}
 	}
-	course := classify.Course{Rounds: 20, Rate: 2, AtLeast: 2, Seed: 1}
-	meanings, err := classify.Fit(examples, len(classes), course).Encode(classes, 0, classify.Digest{})
+	course := fit.Course{Rounds: 20, Rate: 2, AtLeast: 2, Seed: 1}
+	meanings, err := fit.Fit(examples, len(classes), course).Encode(classes, 0, classify.Digest{})
 	require.NoError(t, err)
-	toned, err := classify.Fit(tones, len(Tones()), course).Encode(Tones(), 0, classify.Digest{})
+	toned, err := fit.Fit(tones, len(Tones()), course).Encode(Tones(), 0, classify.Digest{})
 	require.NoError(t, err)
-	l, err := Decode(Encode(meanings, toned))
+	l, err := Decode(meanings, toned)
 	require.NoError(t, err)
 	return l
 }

@@ -22,7 +22,6 @@ import (
 	"kg/internal/bucket/bolt"
 	"kg/internal/generation"
 	"kg/internal/graph"
-	"kg/internal/library"
 	"kg/internal/link"
 	"kg/internal/lint"
 	"kg/internal/note"
@@ -175,7 +174,7 @@ func write(ctx context.Context, folder string, v lint.Verdict, edges []link.Edge
 	})
 	work.Go(func() error {
 		return filled(filepath.Join(folder, generation.ArchiveFile), func(w bucket.Writer) error {
-			return errors.Join(archive.Write(ctx, w, records(v)), archive.WriteSayings(ctx, w, v.Kept))
+			return errors.Join(archive.Write(ctx, w, Records(v)), archive.WriteSayings(ctx, w, v.Kept))
 		})
 	})
 	work.Go(func() error {
@@ -196,7 +195,8 @@ func filled(file string, fill func(bucket.Writer) error) error {
 	return nil
 }
 
-func records(v lint.Verdict) []archive.Record {
+// Records are what the archive holds of the notes that were kept.
+func Records(v lint.Verdict) []archive.Record {
 	replaces := map[*note.Note]string{}
 	for _, r := range v.Replaced {
 		replaces[r.By] = r.Of.Path
@@ -250,16 +250,4 @@ func verify(ctx context.Context, folder string, c generation.Counts) (err error)
 			quads, ix.Entries(), c.Quads, c.Indexed)
 	}
 	return nil
-}
-
-// Pack makes a library of the sources in memory, as one bundle. Broken notes are
-// left out, as in Build.
-func Pack(ctx context.Context, sources []Source) (library.Bundle, lint.Verdict, error) {
-	verdict, _, err := Review(ctx, sources)
-	if err != nil {
-		return library.Bundle{}, verdict, err
-	}
-	edges, rates, _ := Figures(verdict.Kept)
-	b, err := library.Pack(ctx, library.Content{Records: records(verdict), Notes: verdict.Kept, Parts: verdict.Parts, Edges: edges, Rates: rates})
-	return b, verdict, err
 }

@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"kg/internal/library"
 	"kg/internal/library/librarytest"
 	"kg/internal/note"
 )
@@ -46,20 +45,4 @@ func TestOnAnApplianceAModeIsAsFrequentAsItsNoteSays(t *testing.T) {
 	fire, err := l.Scope(t.Context(), "demo-fire")
 	require.NoError(t, err)
 	assert.False(t, fire.Allows(m))
-}
-
-// A bundle comes back as it was packed, and one that was cut is an error and no
-// library that knows less.
-func TestABundleComesBackAndACutOneIsAnError(t *testing.T) {
-	t.Parallel()
-	encoded := librarytest.ShippedBundle(t).Encode()
-	b, err := library.Unpack(encoded)
-	require.NoError(t, err)
-	assert.Equal(t, encoded, b.Encode())
-	_, err = b.Open()
-	require.NoError(t, err)
-	for cut := 0; cut < len(encoded); cut += max(1, len(encoded)/40) {
-		_, err := library.Unpack(encoded[:cut])
-		assert.Error(t, err, cut)
-	}
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"kg/internal/library/bundle"
 	"kg/internal/link"
 	"kg/internal/note"
 )
@@ -38,7 +39,7 @@ func outline(lines ...string) string { return strings.Join(lines, "\n") + "\n" }
 
 // pump is a small network: sludge seizes the pump, the pump overheats the
 // exchanger, and both show; scale shows the same as the exchanger.
-func pump(t *testing.T) link.Memory {
+func pump(t *testing.T) bundle.Links {
 	return stored(t, []link.Edge{
 		leads("sludge", "pump-seized", 0.6),
 		leads("pump-seized", "exchanger-overheats", 0.9),
@@ -211,9 +212,9 @@ func TestTheClosureHoldsAllThatCanBeReachedOnceNearestFirst(t *testing.T) {
 }
 
 // stored holds links in memory; the store on disk is checked against the same.
-func stored(t *testing.T, edges []link.Edge, rates []link.Rate) link.Memory {
+func stored(t *testing.T, edges []link.Edge, rates []link.Rate) bundle.Links {
 	t.Helper()
-	return link.InMemory(edges, rates)
+	return bundle.LinksOf(edges, rates)
 }
 
 func figure(stated, used float64) link.Figure {

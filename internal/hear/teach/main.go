@@ -10,11 +10,13 @@ import (
 	"flag"
 	"fmt"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
 	"kg/data"
 	"kg/internal/classify"
+	"kg/internal/classify/fit"
 	"kg/internal/hear"
 	"kg/internal/ingest"
 	"kg/internal/note"
@@ -23,7 +25,7 @@ import (
 )
 
 // course is how hearing learns. It was chosen on speakers that were left out.
-var course = classify.Course{Rounds: 10, Rate: 3, Drop: 0.3, AtLeast: 3, Seed: 1}
+var course = fit.Course{Rounds: 10, Rate: 3, Drop: 0.3, AtLeast: 3, Seed: 1}
 
 // least is the weight below which one is left out of the file.
 const least = 0.3
@@ -31,10 +33,16 @@ const least = 0.3
 // leastOfTone is the same for weights of tones.
 const leastOfTone = 0.1
 
+// The files that are written, which package hear embeds.
+const (
+	meaningsFile = "meanings.bin"
+	tonesFile    = "tones.bin"
+)
+
 func main() {
-	out := flag.String("o", "learned.bin", "write what was learned to `FILE`")
+	out := flag.String("o", ".", "write what was learned into `DIR`")
 	without := flag.String("without", "", "leave these `SPEAKERS` out, parted by commas, for a trial")
-	check := flag.Bool("check", false, "only see whether FILE was learned from the sayings as they are now")
+	check := flag.Bool("check", false, "only see whether what is in DIR was learned from the sayings as they are now")
 	flag.Parse()
 	if err := run(context.Background(), *out, strings.Split(*without, ","), *check); err != nil {
 		fmt.Fprintln(os.Stderr, "teach:", err)
@@ -42,14 +50,14 @@ func main() {
 	}
 }
 
-func run(ctx context.Context, file string, without []string, check bool) error {
+func run(ctx context.Context, folder string, without []string, check bool) error {
 	lessons, synonyms, err := lessons(ctx, without)
 	if err != nil {
 		return err
 	}
 	var classes []string
 	number := map[string]int{}
-	var examples []classify.Example
+	var examples []fit.Example
 	var tones []int // of the examples
 	stops := grave(lessons)
 	vary := newVaried(course.Seed)
@@ -61,31 +69,32 @@ func run(ctx context.Context, file string, without []string, check bool) error {
 		}
 		for _, text := range append(slips(l), l.text, vary.text(l.text)) {
 			if text != "" {
-				examples = append(examples, classify.Example{Features: hear.Features(text, synonyms.Read(text)), Class: number[class]})
+				examples = append(examples, fit.Example{Features: hear.Features(text, synonyms.Read(text)), Class: number[class]})
 				tones = append(tones, int(l.tone(stops)))
 			}
 		}
 	}
-	from := classify.DigestOf(examples, classes, course)
+	from := fit.DigestOf(examples, classes, course)
 	if check {
-		return learnedFrom(file, from)
+		return errors.Join(learnedFrom(filepath.Join(folder, meaningsFile), from), learnedFrom(filepath.Join(folder, tonesFile), from))
 	}
-	meanings, err := classify.Fit(examples, len(classes), course).Encode(classes, least, from)
+	meanings, err := fit.Fit(examples, len(classes), course).Encode(classes, least, from)
 	if err != nil {
 		return err
 	}
 	for i := range examples {
 		examples[i].Class = tones[i]
 	}
-	toned, err := classify.Fit(examples, len(hear.Tones()), course).Encode(hear.Tones(), leastOfTone, from)
+	toned, err := fit.Fit(examples, len(hear.Tones()), course).Encode(hear.Tones(), leastOfTone, from)
 	if err != nil {
 		return err
 	}
-	learned := hear.Encode(meanings, toned)
-	if _, err := hear.Decode(learned); err != nil {
+	if _, err := hear.Decode(meanings, toned); err != nil {
 		return fmt.Errorf("reading back what was learned: %w", err)
 	}
-	return os.WriteFile(file, learned, 0o644)
+	return errors.Join(
+		os.WriteFile(filepath.Join(folder, meaningsFile), meanings, 0o644),
+		os.WriteFile(filepath.Join(folder, tonesFile), toned, 0o644))
 }
 
 // learnedFrom sees whether a file was learned from some examples.
@@ -94,11 +103,11 @@ func learnedFrom(file string, from classify.Digest) error {
 	if err != nil {
 		return err
 	}
-	l, err := hear.Decode(text)
+	was, err := fit.From(text)
 	if err != nil {
-		return fmt.Errorf("%s: %w", file, err)
+		return fmt.Errorf("%s: %w: run `go generate ./internal/hear`", file, err)
 	}
-	if l.LearnedFrom() != from {
+	if was != from {
 		return errors.New(file + " was learned from other sayings than those of now: run `go generate ./internal/hear`")
 	}
 	return nil

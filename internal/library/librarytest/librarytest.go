@@ -12,26 +12,28 @@ import (
 	"testing"
 
 	"kg/internal/ingest"
+	"kg/internal/ingest/pack"
 	"kg/internal/library"
+	"kg/internal/library/bundle"
 )
 
 // shipped is packed by a program of its own, which the race detector does not slow
 // down.
-var shipped = sync.OnceValues(func() (library.Bundle, error) {
+var shipped = sync.OnceValues(func() (bundle.Bundle, error) {
 	folder, err := os.MkdirTemp("", "kg-shipped-")
 	if err != nil {
-		return library.Bundle{}, err
+		return bundle.Bundle{}, err
 	}
 	defer os.RemoveAll(folder)
 	file := filepath.Join(folder, "bundle")
 	if out, err := exec.Command("go", "run", "kg/bench/pack", file).CombinedOutput(); err != nil {
-		return library.Bundle{}, fmt.Errorf("packing the shipped notes: %w: %s", err, out)
+		return bundle.Bundle{}, fmt.Errorf("packing the shipped notes: %w: %s", err, out)
 	}
 	encoded, err := os.ReadFile(file)
 	if err != nil {
-		return library.Bundle{}, err
+		return bundle.Bundle{}, err
 	}
-	return library.Unpack(encoded)
+	return bundle.Unpack(encoded)
 })
 
 // Shipped is a library of the shipped notes in memory, for one test.
@@ -49,7 +51,7 @@ func Shipped(t testing.TB) *library.Library {
 }
 
 // ShippedBundle is the bundle of the shipped notes.
-func ShippedBundle(t testing.TB) library.Bundle {
+func ShippedBundle(t testing.TB) bundle.Bundle {
 	t.Helper()
 	b, err := shipped()
 	if err != nil {
@@ -61,7 +63,7 @@ func ShippedBundle(t testing.TB) library.Bundle {
 // InMemory is a library of some notes in memory.
 func InMemory(t testing.TB, notes fs.FS) *library.Library {
 	t.Helper()
-	b, _, err := ingest.Pack(t.Context(), []ingest.Source{{Name: "team", Root: "team", FS: notes}})
+	b, _, err := pack.Notes(t.Context(), []ingest.Source{{Name: "team", Root: "team", FS: notes}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,15 +1,19 @@
-package classify
+// Package fit owns learning: the weights of package classify above are fitted to
+// examples and written. It runs before a release, not in the program.
+package fit
 
 import (
 	"maps"
 	"math"
 	"math/rand/v2"
 	"slices"
+
+	"kg/internal/classify"
 )
 
 // Example is one text of which the class is known.
 type Example struct {
-	Features []Feature // without repetition
+	Features []classify.Feature // without repetition
 	Class    int
 	Weight   float64 // how often it counts; 0 as 1
 }
@@ -75,8 +79,8 @@ const (
 type learner struct {
 	Course
 	classes          int
-	features         []Feature
-	rows             map[Feature]int
+	features         []classify.Feature
+	rows             map[classify.Feature]int
 	weights, bias    []float32
 	steps, biasSteps []float32 // sums of squares of the gradients of a row, and of a class
 	rng              *rand.Rand
@@ -87,7 +91,7 @@ type learner struct {
 }
 
 // active finds the rows of an example's features, leaving some out by chance.
-func (l *learner) active(features []Feature) {
+func (l *learner) active(features []classify.Feature) {
 	l.at = l.at[:0]
 	for _, f := range features {
 		row, known := l.rows[f]
@@ -99,7 +103,7 @@ func (l *learner) active(features []Feature) {
 
 // learn takes one step among some classes, and returns those that are likely.
 func (l *learner) learn(x Example, among []int) []int {
-	value := float32(share(len(l.at)))
+	value := float32(classify.Share(len(l.at)))
 	for _, k := range among {
 		l.scores[k] = l.bias[k]
 	}
@@ -120,7 +124,7 @@ func (l *learner) learn(x Example, among []int) []int {
 	for _, k := range among {
 		l.p = append(l.p, float64(l.scores[k]))
 	}
-	Probabilities(l.p)
+	classify.Probabilities(l.p)
 	var likely, changed []int
 	var gradients []float32
 	square := float32(0)
@@ -187,8 +191,8 @@ func (l *learner) step(squares float32) float32 {
 }
 
 // vocabulary are the features that are learned: those of enough examples.
-func vocabulary(examples []Example, atLeast int) map[Feature]int {
-	count := map[Feature]int{}
+func vocabulary(examples []Example, atLeast int) map[classify.Feature]int {
+	count := map[classify.Feature]int{}
 	for _, x := range examples {
 		for _, f := range x.Features {
 			count[f]++
@@ -205,14 +209,14 @@ func vocabulary(examples []Example, atLeast int) map[Feature]int {
 // Model are dense weights, as they were learned.
 type Model struct {
 	classes  int
-	features []Feature // in order
-	weights  []float32 // a row for each feature
+	features []classify.Feature // in order
+	weights  []float32          // a row for each feature
 	bias     []float32
 	shares   []float32 // of the classes among the examples
 }
 
 // Scores are the scores of all classes for some features.
-func (m *Model) Scores(features []Feature) []float64 {
+func (m *Model) Scores(features []classify.Feature) []float64 {
 	out := make([]float64, m.classes)
 	var rows []int
 	for _, f := range features {
@@ -220,7 +224,7 @@ func (m *Model) Scores(features []Feature) []float64 {
 			rows = append(rows, at)
 		}
 	}
-	value := share(len(rows))
+	value := classify.Share(len(rows))
 	for k := range out {
 		out[k] = float64(m.bias[k])
 	}
