@@ -27,23 +27,10 @@ func main() {
 	process.Child()
 	runs := flag.Int("runs", 7, "runs of each measurement")
 	flag.Parse()
-	if err := run(context.Background(), *runs); err != nil {
-		fmt.Fprintln(os.Stderr, "build:", err)
-		os.Exit(1)
-	}
+	process.Measure("build", func(ctx context.Context, work, kg string) error { return run(ctx, work, kg, *runs) })
 }
 
-func run(ctx context.Context, runs int) error {
-	work, err := os.MkdirTemp("", "kg-build-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(work)
-	kg, err := process.Compile(ctx, work, "kg", "./cmd/kg")
-	if err != nil {
-		return err
-	}
-	fmt.Println(process.Machine())
+func run(ctx context.Context, work, kg string, runs int) error {
 	if err := first(ctx, work, kg, runs); err != nil {
 		return err
 	}

@@ -32,22 +32,10 @@ func main() {
 	runs := flag.Int("runs", 21, "counted runs of each program")
 	notes := flag.Int("notes", 20_000, "notes in the large library, at least")
 	flag.Parse()
-	if err := run(context.Background(), *runs, *notes); err != nil {
-		fmt.Fprintln(os.Stderr, "cold:", err)
-		os.Exit(1)
-	}
+	process.Measure("cold", func(ctx context.Context, work, kg string) error { return run(ctx, work, kg, *runs, *notes) })
 }
 
-func run(ctx context.Context, runs, notes int) error {
-	work, err := os.MkdirTemp("", "kg-cold-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(work)
-	kg, err := process.Compile(ctx, work, "kg", "./cmd/kg")
-	if err != nil {
-		return err
-	}
+func run(ctx context.Context, work, kg string, runs, notes int) error {
 	source := filepath.Join(work, "empty.go")
 	if err := os.WriteFile(source, []byte("package main\n\nfunc main() {}\n"), 0o644); err != nil {
 		return err
@@ -56,7 +44,6 @@ func run(ctx context.Context, runs, notes int) error {
 	if err != nil {
 		return err
 	}
-	fmt.Println(process.Machine())
 	for name, least := range map[string]int{"shipped": 0, "large": notes} {
 		files, err := synthetic.Notes(data.Notes, least, 1)
 		if err != nil {

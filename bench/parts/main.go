@@ -31,23 +31,10 @@ func main() {
 	count := flag.Int("parts", 200_000, "parts in the list")
 	runs := flag.Int("runs", 21, "counted runs of each program")
 	flag.Parse()
-	if err := run(context.Background(), *count, *runs); err != nil {
-		fmt.Fprintln(os.Stderr, "parts:", err)
-		os.Exit(1)
-	}
+	process.Measure("parts", func(ctx context.Context, work, kg string) error { return run(ctx, work, kg, *count, *runs) })
 }
 
-func run(ctx context.Context, count, runs int) error {
-	work, err := os.MkdirTemp("", "kg-parts-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(work)
-	kg, err := process.Compile(ctx, work, "kg", "./cmd/kg")
-	if err != nil {
-		return err
-	}
-	fmt.Println(process.Machine())
+func run(ctx context.Context, work, kg string, count, runs int) error {
 	list, home := filepath.Join(work, "list.csv"), filepath.Join(work, "home")
 	numbers, err := writeList(list, count)
 	if err != nil {

@@ -114,3 +114,26 @@ func Machine() string {
 	}
 	return fmt.Sprintf("%s, %d processors, %s, %s", model, runtime.NumCPU(), runtime.GOOS, runtime.Version())
 }
+
+// Measure compiles kg into a folder of its own, says what machine this is, and calls f
+// with both. It ends the program where that fails.
+func Measure(name string, f func(ctx context.Context, work, kg string) error) {
+	if err := measure(context.Background(), name, f); err != nil {
+		fmt.Fprintf(os.Stderr, "%s: %v\n", name, err)
+		os.Exit(1)
+	}
+}
+
+func measure(ctx context.Context, name string, f func(ctx context.Context, work, kg string) error) error {
+	work, err := os.MkdirTemp("", "kg-"+name+"-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(work)
+	kg, err := Compile(ctx, work, "kg", "./cmd/kg")
+	if err != nil {
+		return err
+	}
+	fmt.Println(Machine())
+	return f(ctx, work, kg)
+}

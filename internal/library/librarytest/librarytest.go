@@ -39,15 +39,7 @@ var shipped = sync.OnceValues(func() (bundle.Bundle, error) {
 // Shipped is a library of the shipped notes in memory, for one test.
 func Shipped(t testing.TB) *library.Library {
 	t.Helper()
-	b, err := shipped()
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := b.Open()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return l
+	return opened(t, ShippedBundle(t))
 }
 
 // ShippedBundle is the bundle of the shipped notes.
@@ -67,6 +59,12 @@ func InMemory(t testing.TB, notes fs.FS) *library.Library {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return opened(t, b)
+}
+
+// opened is the library of a bundle.
+func opened(t testing.TB, b bundle.Bundle) *library.Library {
+	t.Helper()
 	l, err := b.Open()
 	if err != nil {
 		t.Fatal(err)
