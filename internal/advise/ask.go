@@ -317,22 +317,29 @@ func Told(ctx context.Context, lib *library.Library, words string, waited []note
 }
 
 // told takes in what words tell of tests. A result that is likely enough counts as
-// found, but proves no danger gone; the others are named.
+// found, but proves no danger gone; the others are named. Where the words hold a figure
+// that can be judged, it counts instead of the result that they sound like.
 func (l adviser) told(told []hear.Told, q *Question, a *Answer) error {
 	for _, t := range told {
+		if slices.ContainsFunc(q.Results, func(r Tested) bool { return r.Test == t.Test }) {
+			continue // what was given as its result counts
+		}
 		name, err := l.Name(t.Test)
 		if err != nil {
 			return err
 		}
 		best := t.Results[0]
-		if best.Score < ToldEnough {
+		read, judged := l.read(t)
+		switch {
+		case judged && (best.Score < ToldEnough || read.result == best.Result):
+			q.Readings = append(slices.Clip(q.Readings), read.Read)
+		case judged:
+			a.Remarks = append(a.Remarks, fmt.Sprintf("%q sounds like %s of %q, and the figure in it is %s: say which with `kg job result` or `kg job read`", t.Text, best.Result, name, read.verdict))
+		case best.Score < ToldEnough:
 			a.Remarks = append(a.Remarks, fmt.Sprintf("%q sounds like %s of %q: give it as the result of %s if it is", t.Text, best.Result, name, t.Test))
-			continue
+		default:
+			q.Results = append(slices.Clip(q.Results), Tested{Test: t.Test, Result: best.Result})
 		}
-		if slices.ContainsFunc(q.Results, func(r Tested) bool { return r.Test == t.Test }) {
-			continue // what was given as its result counts
-		}
-		q.Results = append(slices.Clip(q.Results), Tested{Test: t.Test, Result: best.Result})
 	}
 	return nil
 }

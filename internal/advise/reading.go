@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"kg/internal/diagnose"
+	"kg/internal/hear"
 	"kg/internal/library"
 	"kg/internal/measure"
 	"kg/internal/note"
@@ -97,6 +98,15 @@ func (l adviser) given(r Read) (*note.Test, *measure.Given, error) {
 	if !given.Has("reads") {
 		return nil, nil, fmt.Errorf("say what the meter showed, like 10.4k or OL")
 	}
+	if err := l.nominal(t, given); err != nil {
+		return nil, nil, err
+	}
+	return t, given, nil
+}
+
+// nominal gives a case what the component and the test say, where it was not said
+// otherwise.
+func (l adviser) nominal(t *note.Test, given *measure.Given) error {
 	nominal := map[string]string{}
 	if t.Reading.Of != "" {
 		if rec, err := l.Get(t.Reading.Of); err == nil {
@@ -111,11 +121,59 @@ func (l adviser) given(r Read) (*note.Test, *measure.Given, error) {
 				continue
 			}
 			if err := given.Set(key, data[key]); err != nil {
-				return nil, nil, fmt.Errorf("the data of %s: %w", r.Test, err)
+				return fmt.Errorf("the data of %s: %w", t.ID, err)
 			}
 		}
 	}
-	return t, given, nil
+	return nil
+}
+
+// spoken is a reading that words tell of, with what a model says of it.
+type spoken struct {
+	Read
+	verdict string
+	result  string // the result of the test that this is
+}
+
+// read finds in what words tell of a test a figure that can be judged, where it is clear
+// which test they tell of.
+func (l adviser) read(told hear.Told) (spoken, bool) {
+	sure := 0.0
+	for _, r := range told.Results {
+		sure += r.Score
+	}
+	t, _, err := l.testMethod(told.Test)
+	if err != nil || t == nil || t.Reading == nil || sure < ToldEnough {
+		return spoken{}, false
+	}
+	given, err := measure.New(t.Reading.Model)
+	if err != nil || l.nominal(t, given) != nil {
+		return spoken{}, false
+	}
+	var figures []string
+	for _, p := range given.Spoken(told.Text) {
+		if len(figures) == 0 {
+			figures = append(figures, p.Value)
+			continue
+		}
+		figures = append(figures, p.Key+"="+p.Value)
+	}
+	if len(figures) == 0 {
+		return spoken{}, false
+	}
+	out := spoken{Read: Read{Test: t.ID, Figures: strings.Join(figures, " ")}}
+	j, err := Judge(l.Library, out.Read)
+	if err != nil {
+		return spoken{}, false
+	}
+	switch measure.Verdict(j.Verdict) {
+	case measure.Healthy:
+		out.result = t.Reading.Healthy
+	case measure.Low, measure.High:
+		out.result = t.Reading.Off
+	}
+	out.verdict = j.Verdict
+	return out, out.result != ""
 }
 
 // readings are the readings of each test as one outcome of it: how well each of

@@ -199,3 +199,35 @@ func TestWordsTellTheResultThatIsWaitedFor(t *testing.T) {
 		assert.False(t, ok, words)
 	}
 }
+
+// A figure that words tell of is judged like one that was typed; where the words make it
+// out to be something else, neither counts and the answer says so.
+func TestFiguresThatAreToldAreJudged(t *testing.T) {
+	t.Parallel()
+	l := adviser{librarytest.Shipped(t)}
+	const test = "test-sensor-resistance"
+	const fits, off = "fits the maker's curve cold and hot", "off the maker's curve"
+	take := func(text, result string, score float64) (Question, Answer) {
+		var q Question
+		var a Answer
+		require.NoError(t, l.told([]hear.Told{{Text: text, Test: test, Results: []hear.Likely{{Result: result, Score: score}, {Result: "no path at all", Score: 0.1}}}}, &q, &a))
+		return q, a
+	}
+	// 10 kohm at 25 degrees C and B 3977 K make 2.95 kohm at 55 degrees C by the beta
+	// equation of IEC 60539-1.
+	q, a := take("the hot sensor is about 3 k at 55, right", fits, 0.9)
+	assert.Equal(t, []Read{{Test: test, Figures: "3k at=55C"}}, q.Readings)
+	assert.Empty(t, q.Results)
+	assert.Empty(t, a.Remarks)
+	q, _ = take("the hot sensor is 3.0 k at 55", off, 0.55)
+	assert.Equal(t, []Read{{Test: test, Figures: "3.0k at=55C"}}, q.Readings, "the figure decides where the words do not")
+	q, a = take("5 k at 55, spot on", fits, 0.9)
+	assert.Empty(t, q.Readings)
+	assert.Empty(t, q.Results)
+	require.Len(t, a.Remarks, 1)
+	assert.Contains(t, a.Remarks[0], "the figure in it is high")
+	q, _ = take("spot on with the chart", fits, 0.9)
+	assert.Equal(t, []Tested{{Test: test, Result: fits}}, q.Results)
+	q, _ = take("3.0 k at 55", fits, 0.3)
+	assert.Empty(t, q.Readings, "it is not clear of which test it is told")
+}

@@ -136,12 +136,13 @@ func kindKey(k note.Kind, id note.ID) string { return string(k) + "/" + string(i
 
 // Entries are the entries of a finished archive. They are for one goroutine.
 type Entries struct {
-	in   bucket.Reader
-	seen map[note.ID]Record // without texts
+	in     bucket.Reader
+	seen   map[note.ID]Record // without texts
+	titles map[note.ID]Title
 }
 
 // In reads the entries that some buckets hold.
-func In(b bucket.Reader) *Entries { return &Entries{b, map[note.ID]Record{}} }
+func In(b bucket.Reader) *Entries { return &Entries{b, map[note.ID]Record{}, map[note.ID]Title{}} }
 
 // Get returns the entry with an id, without its text, or ErrNotFound. What it
 // returns is shared and must not be changed.
@@ -170,8 +171,12 @@ func (a *Entries) Text(id note.ID) (text string, err error) {
 }
 
 // Title returns the title of an entry, or ErrNotFound.
-func (a *Entries) Title(id note.ID) (t Title, err error) {
-	err = a.look(bucketTitles, id, func(value []byte) error {
+func (a *Entries) Title(id note.ID) (Title, error) {
+	if t, ok := a.titles[id]; ok {
+		return t, nil
+	}
+	var t Title
+	err := a.look(bucketTitles, id, func(value []byte) error {
 		var parts []string
 		if err := json.Unmarshal(value, &parts); err != nil {
 			return unreadable(err)
@@ -182,6 +187,9 @@ func (a *Entries) Title(id note.ID) (t Title, err error) {
 		t = Title{ID: id, Kind: note.Kind(parts[0]), Name: parts[1], Full: parts[2]}
 		return nil
 	})
+	if err == nil {
+		a.titles[id] = t
+	}
 	return t, err
 }
 

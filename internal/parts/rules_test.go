@@ -106,6 +106,27 @@ A-1,Ferrow,pump,length: 130 mm,by-attributes to Lunt: 4 [source a] | with-adapte
 	assert.Equal(t, "pump", unknown[0].Part.Type)
 }
 
+// Of two claims one after the other, the first may be of parts that differ; what the
+// second leads to has to agree with the first part, and may not keep people safe.
+func TestTwoClaimsInARowHaveToAgreeAtTheEnd(t *testing.T) {
+	t.Parallel()
+	list := assembled(t, `number,maker,type,attributes,interchange
+A-1,Ferrow,pump,length: 130 mm,identical to Lunt: 1 [source a]
+1,Lunt,pump,length: 180 mm,identical to Lunt: 2 [source a] | identical to Lunt: 3 [source a] | identical to Lunt: 4 [source a]
+2,Lunt,pump,length: 130 mm,
+3,Lunt,pump,length: 180 mm,
+4,Lunt,gas-valve,length: 130 mm,
+`)
+	of, _ := lookIn(list)(ferrow("A-1"))
+	got, err := Interchange(lookIn(list), of)
+	require.NoError(t, err)
+	var numbers []string
+	for _, s := range got {
+		numbers = append(numbers, s.Part.Number)
+	}
+	assert.Equal(t, []string{"1", "2"}, numbers)
+}
+
 func TestAPartFitsTheAppliancesItNamesWithTheirSerialNumbers(t *testing.T) {
 	t.Parallel()
 	p := Part{Fits: []Fit{{"skerry-c24", Range{}}, {"skerry-s18", Range{"1000", "1999"}}}}

@@ -144,5 +144,10 @@ func each(m *memory.Buckets, bucketName string, fields int, f func(fields []stri
 
 // Open makes a library of the bundle.
 func (b Bundle) Open() (*library.Library, error) {
-	return library.New(library.Stores{Entries: b.held, Parts: b.parts, Links: b.links, Finder: scan{b.held}}, nil)
+	return library.New(b.Stores(), nil)
+}
+
+// Stores are the stores that the library is made of.
+func (b Bundle) Stores() library.Stores {
+	return library.Stores{Entries: b.held, Parts: b.parts, Links: b.links, Finder: scan{b.held}}
 }
