@@ -31,7 +31,10 @@ const (
 )
 
 // columns are how many columns the file of each kind has.
-var columns = map[Kind]int{Symptoms: 2, Modes: 2, Dangers: 2, Results: 3, Absent: 2, Harmless: 2, None: 1}
+var columns = map[Kind]int{Symptoms: 2, Modes: 2, Dangers: 2, Results: 3, Absent: 2, Harmless: 2, None: 1, Stories: 3}
+
+// Stories is the kind of file that has stories in pieces, which ReadStories reads.
+const Stories Kind = "stories"
 
 // Nothing stands in place of a symptom that is none.
 const Nothing = "none"
@@ -47,35 +50,57 @@ type Saying struct {
 
 // Read reads all sayings, by speaker and kind.
 func Read(files fs.FS) ([]Saying, error) {
+	var out []Saying
+	err := rows(files, func(w where, row []string) error {
+		if w.kind == Stories {
+			return nil
+		}
+		s := Saying{Speaker: w.speaker, Kind: w.kind, ID: Nothing, Text: row[len(row)-1]}
+		if len(row) > 1 {
+			s.ID = row[0]
+		}
+		if len(row) > 2 {
+			s.Result = row[1]
+		}
+		out = append(out, s)
+		return nil
+	})
+	return out, err
+}
+
+// where a row stands.
+type where struct {
+	speaker string
+	kind    Kind
+	at      string // file and line
+}
+
+// rows calls f with the rows of all files, in order.
+func rows(files fs.FS, f func(where, []string) error) error {
 	names, err := fs.Glob(files, "*/*.tsv")
 	if err != nil {
-		return nil, err
+		return err
 	}
 	slices.Sort(names)
-	var out []Saying
 	for _, name := range names {
-		speaker, kind := path.Dir(name), Kind(strings.TrimSuffix(path.Base(name), ".tsv"))
+		w := where{speaker: path.Dir(name), kind: Kind(strings.TrimSuffix(path.Base(name), ".tsv"))}
 		text, err := fs.ReadFile(files, name)
 		if err != nil {
-			return nil, fmt.Errorf("reading sayings: %w", err)
+			return fmt.Errorf("reading sayings: %w", err)
 		}
-		if columns[kind] == 0 {
-			return nil, fmt.Errorf("%s is not a kind of sayings: README.md has the names", name)
+		if columns[w.kind] == 0 {
+			return fmt.Errorf("%s is not a kind of sayings: README.md has the names", name)
 		}
 		for i, line := range strings.Split(strings.TrimRight(string(text), "\n"), "\n") {
+			w.at = fmt.Sprintf("%s:%d", name, i+1)
 			row := strings.Split(line, "\t")
-			if len(row) != columns[kind] {
-				return nil, fmt.Errorf("%s:%d: there are %d columns, there should be %d", name, i+1, len(row), columns[kind])
+			if len(row) != columns[w.kind] {
+				return fmt.Errorf("%s: there are %d columns, there should be %d", w.at, len(row), columns[w.kind])
 			}
-			s := Saying{Speaker: speaker, Kind: kind, ID: Nothing, Text: row[len(row)-1]}
-			if len(row) > 1 {
-				s.ID = row[0]
+			if err := f(w, row); err != nil {
+				return fmt.Errorf("%s: %w", w.at, err)
 			}
-			if len(row) > 2 {
-				s.Result = row[1]
-			}
-			out = append(out, s)
 		}
 	}
-	return out, nil
+	return nil
 }

@@ -50,3 +50,25 @@ func TestNoSpeakerSaysTheSameOfTwoThings(t *testing.T) {
 		of[key] = s
 	}
 }
+
+func TestStoriesAreReadInPieces(t *testing.T) {
+	t.Parallel()
+	files := fstest.MapFS{
+		"old/stories.tsv":   {Data: []byte("1\tnone\tmorning,\n1\t+no-heat\tit's cold\n1\t-no-hot-water\tbut the taps are hot\n2\tnone\thello\n")},
+		"young/stories.tsv": {Data: []byte("2\t+no-heat\tfreezing\n")},
+		"young/none.tsv":    {Data: []byte("hello\n")},
+	}
+	got, err := ReadStories(files)
+	require.NoError(t, err)
+	assert.Equal(t, []Story{
+		{"old", []Piece{{Nothing, false, "morning,"}, {"no-heat", false, "it's cold"}, {"no-hot-water", true, "but the taps are hot"}}},
+		{"old", []Piece{{Nothing, false, "hello"}}},
+		{"young", []Piece{{"no-heat", false, "freezing"}}},
+	}, got)
+	sayings, err := Read(files)
+	require.NoError(t, err)
+	assert.Len(t, sayings, 1, "they are no sayings")
+
+	_, err = ReadStories(fstest.MapFS{"old/stories.tsv": {Data: []byte("1\tno-heat\tit's cold\n")}})
+	assert.ErrorContains(t, err, "old/stories.tsv:1: a piece is of `+SYMPTOM`")
+}

@@ -16,6 +16,7 @@ import (
 // for the price of risk.
 const (
 	callFor    = 360
+	wrongPart  = 60 // beyond the part and the work
 	unpriced   = 60
 	mostSteps  = 25
 	confidence = 0.9
@@ -23,10 +24,14 @@ const (
 
 // outcome is what a simulated call-out came to.
 type outcome struct {
-	minutes float64
+	minutes float64 // of work, and of the way of whoever is called for
+	parts   float64 // in minutes of paid work
+	risk    float64 // the price of what could have happened, in the same
 	tests   int
 	first   bool // the first repair was right
 	solved  bool
+	wrong   int     // results that were wrong
+	bits    float64 // the worst conflict that was seen
 }
 
 // engineer is a way of working.
@@ -47,15 +52,18 @@ type site struct {
 	budget  int
 	q       advise.Question
 	answers map[string]advise.Answer
+	bits    float64   // the worst conflict that was seen
+	wrong   []note.ID // the modes that are there
 }
 
-func (s *site) ask(ctx context.Context) (advise.Answer, error) {
-	key := fmt.Sprint(s.q.Appliance, s.q.Symptoms, s.q.Results, s.q.Mended)
+// ask is the answer here, with some budget for the next step.
+func (s *site) ask(ctx context.Context, budget int) (advise.Answer, error) {
+	key := fmt.Sprint(s.q.Appliance, s.q.Symptoms, s.q.Results, s.q.Mended, budget)
 	if a, known := s.answers[key]; known {
 		return a, nil
 	}
 	q := s.q
-	q.Work, q.Most = s.budget, 12
+	q.Work, q.Most = budget, 12
 	a, err := advise.Ask(ctx, s.lib.Library, q)
 	if err == nil {
 		s.answers[key] = a
@@ -63,38 +71,63 @@ func (s *site) ask(ctx context.Context) (advise.Answer, error) {
 	return a, err
 }
 
-var engineers = []engineer{
-	{"next step", func(ctx context.Context, s *site) (step, error) {
-		a, err := s.ask(ctx)
-		if err != nil || a.Next == nil {
-			return step{}, err
+// planned does what is advised.
+var planned = engineer{"next step", func(ctx context.Context, s *site) (step, error) {
+	a, err := s.ask(ctx, s.budget)
+	if err != nil || a.Next == nil {
+		return step{}, err
+	}
+	for _, c := range a.Conflicts {
+		s.bits = max(s.bits, c.Bits)
+	}
+	switch a.Next.Kind {
+	case advise.StepTest:
+		return step{test: a.Next.ID}, nil
+	case advise.StepRepair:
+		return step{remedy: a.Next.ID}, nil
+	}
+	return step{}, nil
+}}
+
+// engineers are all ways of working, what is advised first. The simple ones are tried
+// with several thresholds, of which the best counts.
+func engineers() []engineer {
+	out := []engineer{planned}
+	for _, from := range []float64{0.3, 0.5, 0.7} {
+		for _, enough := range []float64{0.05, 0.1, 0.2} {
+			out = append(out, engineer{fmt.Sprintf("likeliest cause, cheapest test, repair from %.1f, help below %.2f", from, enough), onLikeliest(from, enough, cheapest)})
 		}
-		switch a.Next.Kind {
-		case "test":
-			return step{test: a.Next.ID}, nil
-		case "repair":
-			return step{remedy: a.Next.ID}, nil
-		}
-		return step{}, nil
-	}},
-	{"most likely part first", func(ctx context.Context, s *site) (step, error) {
-		a, err := s.ask(ctx)
+		out = append(out, engineer{fmt.Sprintf("likeliest cause, most telling test, repair from %.1f, help below 0.10", from), onLikeliest(from, 0.1, mostTelling)})
+	}
+	return append(out, engineer{"fixed order of the notes", fixedOrder}, engineer{allKnowing, mendsWhatIsWrong})
+}
+
+// allKnowing is the name of who knows what is wrong: a bound for all others.
+const allKnowing = "knows what is wrong (a bound)"
+
+// mendsWhatIsWrong repairs what is there, and calls for help where that is nothing known.
+func mendsWhatIsWrong(_ context.Context, s *site) (step, error) {
+	for _, id := range s.wrong {
+		rec, err := s.lib.Entry(id)
 		if err != nil {
 			return step{}, err
 		}
-		for _, c := range a.Causes {
-			if c.Repair != nil && !slices.Contains(s.q.Mended, c.Repair.Remedy) {
-				return step{remedy: c.Repair.Remedy}, nil
-			}
+		repair := rec.Entry.(*note.Mode).Repair[0]
+		if !slices.Contains(s.q.Mended, repair) {
+			return step{remedy: repair}, nil
 		}
-		return step{}, nil
-	}},
-	{"fixed order of the notes", fixedOrder},
+	}
+	return step{}, nil
 }
 
-// fixedOrder goes through the usual causes of what was told in the order of the
-// notes: the first test of each, and its repair if the test speaks for it.
-func fixedOrder(_ context.Context, s *site) (step, error) {
+// fixedOrder goes through the usual causes of what was told that the appliance can
+// have, in the order of the notes, which is that of their shares: the first test of
+// each, and its repair if the test speaks for it.
+func fixedOrder(ctx context.Context, s *site) (step, error) {
+	scope, err := s.lib.Scope(ctx, s.q.Appliance)
+	if err != nil {
+		return step{}, err
+	}
 	for _, symptom := range s.q.Symptoms {
 		rec, err := s.lib.Entry(symptom)
 		if err != nil {
@@ -106,7 +139,7 @@ func fixedOrder(_ context.Context, s *site) (step, error) {
 				return step{}, err
 			}
 			m := rec.Entry.(*note.Mode)
-			if len(m.Repair) == 0 || slices.Contains(s.q.Mended, m.Repair[0]) {
+			if !scope.Allows(m) || len(m.Repair) == 0 || slices.Contains(s.q.Mended, m.Repair[0]) {
 				continue
 			}
 			if len(m.SettledBy) == 0 {
@@ -142,11 +175,13 @@ func speaksFor(lib *disk.Library, r advise.Tested, mode note.ID) (bool, error) {
 }
 
 // work lets an engineer work on a call-out until it is solved.
-func (e engineer) work(ctx context.Context, s *site, w world, c callout, r *rand.Rand) (outcome, error) {
-	var out outcome
+func (e engineer) work(ctx context.Context, s *site, w world, c callout, r *rand.Rand) (out outcome, err error) {
 	left := slices.Clone(c.modes)
 	s.q.Symptoms, s.q.Results, s.q.Mended = c.told, nil, nil
 	repairs := 0
+	there := prepared{}
+	s.bits, s.wrong = 0, c.modes
+	defer func() { out.bits = s.bits }()
 	for range mostSteps {
 		next, err := e.next(ctx, s)
 		if err != nil {
@@ -159,44 +194,107 @@ func (e engineer) work(ctx context.Context, s *site, w world, c callout, r *rand
 				return out, err
 			}
 			t := rec.Entry.(*note.Test)
-			out.minutes += float64(t.Minutes)
+			out.minutes += there.work(t.Minutes, t.Prepare)
+			if err := s.risks(&out, t.ID); err != nil {
+				return out, err
+			}
 			out.tests++
-			found, err := find(r, t, left)
+			found, err := w.find(r, t, left)
 			if err != nil {
 				return out, err
+			}
+			if n := len(t.Results); r.Float64() < w.slips && n > 1 {
+				found = (found + 1 + r.IntN(n-1)) % n
+				out.wrong++
 			}
 			s.q.Results = append(slices.Clip(s.q.Results), advise.Tested{Test: t.ID, Result: t.Results[found].Name})
 		case next.remedy != "":
-			right, cost, rest, err := mend(s.lib, next.remedy, left)
+			m, parts, err := remedy(s.lib, next.remedy)
 			if err != nil {
 				return out, err
 			}
-			out.minutes += cost
+			right, rest, err := mend(s.lib, m.ID, left)
+			if err != nil {
+				return out, err
+			}
+			out.minutes += there.work(m.Minutes, m.Prepare)
+			if err := s.risks(&out, m.ID); err != nil {
+				return out, err
+			}
+			out.parts += parts
+			if !right && parts > 0 {
+				out.minutes += wrongPart
+			}
 			repairs++
 			out.first = out.first || repairs == 1 && right
 			left = rest
-			if !w.still(left, c.told) {
+			if !w.still(c, left) {
 				out.solved = true
 				return out, nil
 			}
 			s.q.Mended = append(slices.Clip(s.q.Mended), next.remedy)
 		default:
-			out.minutes += callFor
-			return out, nil
+			return s.help(out, left)
 		}
 	}
+	return s.help(out, left)
+}
+
+// help is called: somebody finds what is left, and mends it.
+func (s *site) help(out outcome, left []note.ID) (outcome, error) {
 	out.minutes += callFor
+	for _, id := range left {
+		rec, err := s.lib.Entry(id)
+		if err != nil {
+			return out, err
+		}
+		m, parts, err := remedy(s.lib, rec.Entry.(*note.Mode).Repair[0])
+		if err != nil {
+			return out, err
+		}
+		out.minutes, out.parts = out.minutes+float64(m.Minutes), out.parts+parts
+		if err := s.risks(&out, m.ID); err != nil {
+			return out, err
+		}
+	}
 	return out, nil
 }
 
-// mend does a repair: whether it mended anything, what it cost, and what is left.
-func mend(lib *disk.Library, remedy note.ID, modes []note.ID) (right bool, cost float64, left []note.ID, err error) {
-	rec, err := lib.Entry(remedy)
-	if err != nil {
-		return false, 0, nil, err
+// risks adds the price of what can happen in a step.
+func (s *site) risks(out *outcome, step note.ID) error {
+	price, err := advise.Risk(s.lib.Library, step)
+	out.risk += price
+	return err
+}
+
+// prepared are the states that the appliance was brought into.
+type prepared map[note.Preparation]bool
+
+// work is what a step takes: of its time that is the way into states of the appliance,
+// what was not done for an earlier one.
+func (p prepared) work(minutes int, states []note.Preparation) float64 {
+	all, open := 0.0, 0.0
+	for _, s := range states {
+		all += advise.Preparing(s)
+		if !p[s] {
+			open += advise.Preparing(s)
+		}
+		p[s] = true
 	}
-	m := rec.Entry.(*note.Remedy)
-	cost = float64(m.Minutes)
+	return max(1, float64(minutes)-all) + open
+}
+
+// remedy is what a repair is, with the price of its parts in minutes of paid work.
+func remedy(lib *disk.Library, id note.ID) (*note.Remedy, float64, error) {
+	rec, err := lib.Entry(id)
+	if err != nil {
+		return nil, 0, err
+	}
+	m, is := rec.Entry.(*note.Remedy)
+	if !is {
+		return nil, 0, fmt.Errorf("%s is not a remedy", id)
+	}
+	parts := 0.0
 	for _, part := range m.Uses {
 		price := unpriced
 		if rec, err := lib.Entry(part); err == nil {
@@ -204,12 +302,17 @@ func mend(lib *disk.Library, remedy note.ID, modes []note.ID) (right bool, cost 
 				price = c.Price
 			}
 		}
-		cost += float64(price)
+		parts += float64(price)
 	}
+	return m, parts, nil
+}
+
+// mend does a repair: whether it mended anything, and what is left.
+func mend(lib *disk.Library, remedy note.ID, modes []note.ID) (right bool, left []note.ID, err error) {
 	for _, mode := range modes {
 		rec, err := lib.Entry(mode)
 		if err != nil {
-			return false, 0, nil, err
+			return false, nil, err
 		}
 		if slices.Contains(rec.Entry.(*note.Mode).Repair, remedy) {
 			right = true
@@ -217,7 +320,7 @@ func mend(lib *disk.Library, remedy note.ID, modes []note.ID) (right bool, cost 
 			left = append(left, mode)
 		}
 	}
-	return right, cost, left, nil
+	return right, left, nil
 }
 
 func applianceName(id note.ID) string { return strings.ReplaceAll(string(id), "-", " ") }

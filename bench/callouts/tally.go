@@ -13,13 +13,27 @@ import (
 // tally adds up outcomes.
 type tally struct {
 	jobs, tests, first, solved int
-	minutes                    float64
+	minutes, parts, risk       float64
+	conflicts                  []conflict
 }
+
+// conflict is the worst that was seen at a call-out, in bits, and whether any result was
+// wrong.
+type conflict struct {
+	bits  float64
+	wrong bool
+}
+
+// cost is what a call-out came to on average, in minutes of paid work.
+func (t tally) cost() float64 { return (t.minutes + t.parts + t.risk) / float64(max(t.jobs, 1)) }
 
 func (t *tally) add(o outcome) {
 	t.jobs++
 	t.tests += o.tests
 	t.minutes += o.minutes
+	t.parts += o.parts
+	t.risk += o.risk
+	t.conflicts = append(t.conflicts, conflict{o.bits, o.wrong > 0})
 	if o.first {
 		t.first++
 	}
@@ -34,20 +48,46 @@ func (t *tally) join(o tally) {
 	t.first += o.first
 	t.solved += o.solved
 	t.minutes += o.minutes
+	t.parts += o.parts
+	t.risk += o.risk
+	t.conflicts = append(t.conflicts, o.conflicts...)
+}
+
+// alarms prints how often findings were said not to go together where all results were
+// right, and where one was wrong.
+func (t tally) alarms(w io.Writer) {
+	var said, of [2]int
+	for _, c := range t.conflicts {
+		k := 0
+		if c.wrong {
+			k = 1
+		}
+		of[k]++
+		if c.bits > 0 {
+			said[k]++
+		}
+	}
+	for k, what := range []string{"all results are right", "one is wrong"} {
+		if of[k] > 0 {
+			fmt.Fprintf(w, "conflicts are reported in %.1f of 100 call-outs (of %d) where %s\n", 100*float64(said[k])/float64(of[k]), of[k], what)
+		}
+	}
 }
 
 func (t tally) String() string {
 	n := float64(t.jobs)
-	return fmt.Sprintf("%.0f\t%.2f\t%.1f %%\t%.1f %%", t.minutes/n, float64(t.tests)/n, 100*float64(t.first)/n, 100*float64(t.solved)/n)
+	return fmt.Sprintf("%.0f\t%.0f\t%.0f\t%.0f\t%.2f\t%.1f %%\t%.1f %%", t.cost(), t.minutes/n, t.parts/n, t.risk/n, float64(t.tests)/n, 100*float64(t.first)/n, 100*float64(t.solved)/n)
 }
 
 // calibration compares probabilities with what was there.
 type calibration struct {
-	brier  float64
-	n      int
-	bins   [10]int
-	stated [10]float64
-	there  [10]int
+	foretold float64 // costs of call-outs, in minutes of paid work
+	jobs     int
+	brier    float64
+	n        int
+	bins     [10]int
+	stated   [10]float64
+	there    [10]int
 }
 
 func (c *calibration) add(a advise.Answer, modes []note.ID) {

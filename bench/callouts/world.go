@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -21,11 +22,60 @@ type world struct {
 	rate  map[note.ID]float64
 	shows map[note.ID][]link.Edge
 	leads map[note.ID][]link.Edge
+	leak  map[note.ID]float64 // of symptoms: how often they are there by none of the modes
+	slips float64             // how often a result is another one than it should be
+	tests *figures
+}
+
+// figures are those of tests, as the notes have them or off.
+type figures struct {
+	of    map[note.ID]diagnose.Test
+	r     *rand.Rand // nil for those of the notes
+	sigma float64
+}
+
+// test are the figures of a test in this world.
+func (f *figures) test(t *note.Test) diagnose.Test {
+	if known, is := f.of[t.ID]; is {
+		return known
+	}
+	out := advise.TestFigures(t)
+	if f.r != nil {
+		share := func(p []*float64) {
+			sum := 0.0
+			for _, x := range p {
+				*x *= math.Exp(f.sigma * f.r.NormFloat64())
+				sum += *x
+			}
+			for _, x := range p {
+				*x /= max(sum, 1e-12)
+			}
+		}
+		for _, cause := range out.Causes() {
+			given := make([]float64, len(out.Results))
+			p := make([]*float64, len(given))
+			for i := range out.Results {
+				given[i] = out.Results[i].Given[cause]
+				p[i] = &given[i]
+			}
+			share(p)
+			for i := range out.Results {
+				out.Results[i].Given[cause] = given[i]
+			}
+		}
+		var otherwise []*float64
+		for i := range out.Results {
+			otherwise = append(otherwise, &out.Results[i].Otherwise)
+		}
+		share(otherwise)
+	}
+	f.of[t.ID] = out
+	return out
 }
 
 // newWorld takes the modes that an appliance can have and that can be mended.
 func newWorld(ctx context.Context, lib *disk.Library, appliance note.ID, edges []link.Edge, rates []link.Rate) (world, error) {
-	w := world{rate: map[note.ID]float64{}, shows: map[note.ID][]link.Edge{}, leads: map[note.ID][]link.Edge{}}
+	w := world{tests: &figures{of: map[note.ID]diagnose.Test{}}, rate: map[note.ID]float64{}, shows: map[note.ID][]link.Edge{}, leads: map[note.ID][]link.Edge{}, leak: map[note.ID]float64{}}
 	s, err := lib.Scope(ctx, appliance)
 	if err != nil {
 		return w, err
@@ -63,6 +113,9 @@ func newWorld(ctx context.Context, lib *disk.Library, appliance note.ID, edges [
 	for _, m := range modes {
 		if len(w.shows[m.ID]) > 0 && len(m.Repair) > 0 {
 			w.modes = append(w.modes, m.ID)
+			for _, e := range w.shows[m.ID] {
+				w.leak[e.To] = w.rate[e.To]
+			}
 		}
 	}
 	return w, nil
@@ -77,9 +130,10 @@ func stopsWork(lib *disk.Library, symptom note.ID) (bool, error) {
 	return ok && len(s.StopWork) > 0, nil
 }
 
-// off is the world with every figure multiplied by a factor drawn log-normally.
+// off is the world with every figure, those of tests and leaks too, multiplied by a factor drawn
+// log-normally.
 func (w world) off(r *rand.Rand, sigma float64) world {
-	out := world{modes: w.modes, rate: map[note.ID]float64{}, shows: map[note.ID][]link.Edge{}, leads: map[note.ID][]link.Edge{}}
+	out := world{tests: &figures{of: map[note.ID]diagnose.Test{}, r: rand.New(rand.NewPCG(r.Uint64(), 3)), sigma: sigma}, slips: w.slips, modes: w.modes, rate: map[note.ID]float64{}, shows: map[note.ID][]link.Edge{}, leads: map[note.ID][]link.Edge{}, leak: map[note.ID]float64{}}
 	factor := func(p float64) float64 { return math.Min(0.999, p*math.Exp(sigma*r.NormFloat64())) }
 	for _, id := range w.modes {
 		out.rate[id] = factor(w.rate[id])
@@ -91,6 +145,9 @@ func (w world) off(r *rand.Rand, sigma float64) world {
 			e.Figure.Used = factor(e.Figure.Used)
 			out.leads[id] = append(out.leads[id], e)
 		}
+	}
+	for _, symptom := range slices.Sorted(maps.Keys(w.leak)) {
+		out.leak[symptom] = factor(w.leak[symptom])
 	}
 	return out
 }
@@ -105,15 +162,28 @@ type callout struct {
 }
 
 // draw makes a call-out: a mode by its rate, what it has led to, and what these
-// show, of which some is told. It is drawn anew until something shows.
+// show, of which some is told. It is drawn anew until something shows. As often as
+// symptoms have none of these modes behind them, it is none: then only help ends it.
 func (w world) draw(r *rand.Rand) callout {
 	total := 0.0
 	for _, id := range w.modes {
 		total += w.rate[id]
 	}
+	symptoms := slices.Sorted(maps.Keys(w.leak))
+	known := total
+	for _, id := range symptoms {
+		total += w.leak[id]
+	}
 	for {
 		c := callout{}
 		x := r.Float64() * total
+		if x >= known {
+			for _, id := range symptoms {
+				if x -= w.leak[id]; x < known {
+					return callout{told: []note.ID{id}}
+				}
+			}
+		}
 		for _, id := range w.modes {
 			if x -= w.rate[id]; x < 0 {
 				c.modes = []note.ID{id}
@@ -146,12 +216,12 @@ func (w world) draw(r *rand.Rand) callout {
 }
 
 // find draws what a test finds when some modes are there, and no others.
-func find(r *rand.Rand, t *note.Test, modes []note.ID) (int, error) {
+func (w world) find(r *rand.Rand, t *note.Test, modes []note.ID) (int, error) {
 	var there diagnose.Model
 	for _, id := range modes {
 		there.Causes = append(there.Causes, diagnose.Cause{ID: diagnose.ID(id), Rate: 1})
 	}
-	likely, err := there.Prospects(diagnose.Evidence{}, advise.TestFigures(t))
+	likely, err := there.Prospects(diagnose.Evidence{}, w.tests.test(t))
 	if err != nil {
 		return 0, fmt.Errorf("working out what %s finds: %w", t.ID, err)
 	}
@@ -164,11 +234,15 @@ func find(r *rand.Rand, t *note.Test, modes []note.ID) (int, error) {
 	return len(likely) - 1, nil
 }
 
-// still reports whether modes that are left still show something that was told.
-func (w world) still(modes, told []note.ID) bool {
+// still reports whether modes that are left still show something that was told; what
+// none of the modes brought about goes on.
+func (w world) still(c callout, modes []note.ID) bool {
+	if len(c.modes) == 0 {
+		return true
+	}
 	for _, id := range modes {
 		for _, e := range w.shows[id] {
-			if e.Figure.Used >= 0.05 && slices.Contains(told, e.To) {
+			if e.Figure.Used >= 0.05 && slices.Contains(c.told, e.To) {
 				return true
 			}
 		}

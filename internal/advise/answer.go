@@ -55,10 +55,12 @@ type MendedBefore struct {
 }
 
 // Conflict is a finding that does not go with the rest: together they are 2 to
-// the power of Bits times rarer than if they had nothing to do with each other.
+// the power of Bits times rarer than if they had nothing to do with each other. With is
+// the one of the others that it goes with least.
 type Conflict struct {
 	Finding string  `json:"finding"`
 	Bits    float64 `json:"bits"`
+	With    string  `json:"with"`
 }
 
 // Estimate says why probabilities were estimated, and how far off they may be
@@ -72,7 +74,7 @@ type Estimate struct {
 func (a *Answer) believe(b diagnose.Beliefs) {
 	a.Other = b.Other
 	for _, c := range b.Conflicts {
-		a.Conflicts = append(a.Conflicts, Conflict{c.Label, c.Bits})
+		a.Conflicts = append(a.Conflicts, Conflict{c.Label, c.Bits, c.With})
 	}
 	if e := b.Approximate; e != nil {
 		a.Estimate = &Estimate{Variables: e.Width, Bytes: e.Bytes, Error: e.Error}
@@ -194,6 +196,8 @@ type Next struct {
 	// ExpectedMinutes is what it is expected to cost from here until the appliance
 	// works, with parts and a price on risk, all in minutes of paid work.
 	ExpectedMinutes float64 `json:"expected_minutes"`
+	// LeastMinutes is what no way of working can do it for.
+	LeastMinutes float64 `json:"least_minutes"`
 
 	Who       note.Competence `json:"who,omitempty"`
 	Isolation string          `json:"isolation,omitempty"`

@@ -189,7 +189,10 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 	if err != nil {
 		return nil, none, err
 	}
-	said := heard.Findings
+	var said []hear.Finding
+	for _, f := range heard.Findings {
+		said = append(said, f.Settled())
+	}
 	a.Remarks, a.Stop = heard.Remarks, stopping(heard.Danger, dangers, stands)
 	for _, u := range said {
 		f, err := l.found(u)

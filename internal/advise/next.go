@@ -73,7 +73,7 @@ func (w *worker) next(ctx context.Context, b diagnose.Beliefs) (*Next, error) {
 	if err != nil {
 		return nil, err
 	}
-	n := &Next{Kind: best.Kind, ID: best.ID, Name: best.Name, Who: best.Who, ExpectedMinutes: best.ExpectedMinutes}
+	n := &Next{Kind: best.Kind, ID: best.ID, Name: best.Name, Who: best.Who, ExpectedMinutes: best.ExpectedMinutes, LeastMinutes: d.Least}
 	for _, c := range d.Options[1:min(len(d.Options), 1+mostInstead)] {
 		other, err := w.alternative(bench, c)
 		if err != nil {
@@ -203,7 +203,13 @@ func (w *worker) resultsOf(test note.ID) ([]NextResult, error) {
 
 // why says what speaks for a step.
 func why(n *Next) string {
-	parts := []string{fmt.Sprintf("from here to a proved repair it will take work and parts worth about %s", duration(n.ExpectedMinutes))}
+	first := fmt.Sprintf("from here to a proved repair it will take work and parts worth about %s", duration(n.ExpectedMinutes))
+	if n.ExpectedMinutes <= asCheap*n.LeastMinutes {
+		first += ", and no other way takes less"
+	} else {
+		first += fmt.Sprintf(", and no way less than %s", duration(n.LeastMinutes))
+	}
+	parts := []string{first}
 	if n.Kind == StepCall && n.ID == "" {
 		parts = []string{"nothing that may be done here and now is likely to pay"}
 	}
@@ -215,6 +221,10 @@ func why(n *Next) string {
 	}
 	return strings.Join(parts, "; ")
 }
+
+// asCheap is how much dearer than the least a way of working is that may be said to be as
+// cheap: costs are known no better.
+const asCheap = 1.02
 
 // duration is a time in words, as exact as it is known.
 func duration(minutes float64) string {

@@ -6,6 +6,7 @@ import (
 
 	"kg/internal/archive"
 	"kg/internal/diagnose"
+	"kg/internal/library"
 	"kg/internal/note"
 	"kg/internal/signal"
 )
@@ -16,13 +17,16 @@ const (
 	callCost  = 360 // another visit, with all the work of finding it
 	visitCost = 120 // another visit, by someone who knows what to do
 	leastTest = 1
+	// What it costs that a new part was not the right one, beyond the part and the
+	// work: the way for another, and the customer's day.
+	wrongPart = 60
 	// The price of risk, for each caveat of the step.
 	dangerPrice  = 5
 	warningPrice = 2
 )
 
-// preparing is what it takes to bring the appliance into a state, and back.
-func preparing(p note.Preparation) float64 {
+// Preparing is what it takes to bring the appliance into a state, and back.
+func Preparing(p note.Preparation) float64 {
 	switch p {
 	case note.CaseOff, note.WaterOff:
 		return 5
@@ -75,7 +79,7 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 			if at < 0 {
 				at = len(prepared)
 				prepared = append(prepared, p)
-				out.Preparations = append(out.Preparations, preparing(p))
+				out.Preparations = append(out.Preparations, Preparing(p))
 			}
 			places = append(places, at)
 			cost += out.Preparations[at]
@@ -143,12 +147,16 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 			out.called[repair] = true
 			visit = visitCost
 		}
+		wrong := 0.0
+		if part > 0 {
+			wrong = wrongPart
+		}
 		places, prep := needs(r.Prepare)
 		out.repairs[repair] = r
 		out.component[repair] = m.Component
 		out.Repairs = append(out.Repairs, diagnose.Repair{
 			ID: repair, Mends: []diagnose.ID{cause.ID}, Cost: max(leastTest, float64(r.Minutes)-prep) + risk + part + visit,
-			Part: part, Needs: places, Settles: m.SettledBy,
+			Part: part, Wrong: wrong, Needs: places, Settles: m.SettledBy,
 		})
 	}
 	return out, nil
@@ -187,6 +195,10 @@ func (w *worker) done(test note.ID) bool {
 func mayDo(who []note.Competence, work note.Competence) bool {
 	return len(who) == 0 || slices.ContainsFunc(who, func(c note.Competence) bool { return c.Covers(work) })
 }
+
+// Risk is the price of what can happen to whoever does a test or a remedy, in minutes of
+// paid work.
+func Risk(lib *library.Library, id note.ID) (float64, error) { return adviser{lib}.risk(id) }
 
 // risk is the price of what can happen to whoever does it.
 func (l adviser) risk(id note.ID) (float64, error) {

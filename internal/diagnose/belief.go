@@ -258,7 +258,10 @@ func (m *Model) Posterior(e Evidence) (Beliefs, error) {
 	if err != nil {
 		return Beliefs{}, fmt.Errorf("weighing what was found: %w", err)
 	}
-	out := Beliefs{Other: c.none(e, v.all), Approximate: v.all.approximate, Conflicts: v.conflicts(e)}
+	out := Beliefs{Other: c.none(e, v.all), Approximate: v.all.approximate}
+	if out.Conflicts, err = c.conflicts(e, v); err != nil {
+		return Beliefs{}, fmt.Errorf("looking for what does not go together: %w", err)
+	}
 	for i, cause := range c.causes {
 		b := Belief{ID: cause.ID, Prior: v.prior.probability[i], Probability: v.all.probability[i]}
 		for k := range e.items() {

@@ -34,6 +34,7 @@ type Repair struct {
 	Mends []ID
 	Cost  float64 // of the work and the part
 	Part  float64 // of the part alone; 0 when none goes in
+	Wrong float64 // what it costs beyond that where it mends nothing
 	Needs []int   // preparations
 	// Settles are the tests that prove one of the causes.
 	Settles []ID
@@ -52,6 +53,7 @@ type Decision struct {
 	Options []Choice // the best first
 	Depth   int      // steps that were looked ahead
 	Exact   bool
+	Least   float64 // no way of working costs less from here to the end
 }
 
 // Choice is one thing that can be done next: a test or a repair, or to call for
@@ -87,11 +89,11 @@ func (m *Model) Decide(ctx context.Context, e Evidence, now Beliefs, w Work, con
 		if !mends || len(repairs) == plan.MaxRepairs {
 			continue
 		}
-		out := plan.Repair{Cost: r.Cost, Needs: r.Needs, After: after}
-		dear := r.Part // what a test may cost and still come first
-		if out.Least = confidence; r.Part == 0 {
-			out.Least, dear = worthTrying, r.Cost
+		out := plan.Repair{Cost: r.Cost, Wrong: r.Wrong, Needs: r.Needs, After: after, Least: confidence}
+		if r.Part == 0 {
+			out.Least = worthTrying
 		}
+		dear := r.Cost + r.Wrong // what a test may cost and still come first
 		for i, t := range tests {
 			if slices.Contains(r.Settles, t.ID) && t.Cost < dear {
 				out.Proof = append(out.Proof, i)
@@ -105,7 +107,7 @@ func (m *Model) Decide(ctx context.Context, e Evidence, now Beliefs, w Work, con
 	if err != nil {
 		return Decision{}, err
 	}
-	out := Decision{Depth: advice.Depth, Exact: advice.Exact}
+	out := Decision{Depth: advice.Depth, Exact: advice.Exact, Least: advice.Least}
 	var steps []float64
 	for _, o := range advice.Options {
 		choice, step := Choice{Cost: o.Cost}, o.Cost

@@ -67,9 +67,12 @@ func TestNoPartBeforeItsCauseIsProvedUnlessTheTestIsDearer(t *testing.T) {
 	assert.True(t, advised(decide(t, m, e, w, 0.5), "new sensor"), "the sensor is at three in five")
 
 	dear := w
-	dear.Tests = []Method{{Test: w.Tests[0].Test, Cost: 60}}
-	assert.True(t, advised(decide(t, m, e, dear, 0), "new sensor"), "the part costs 50")
-	assert.False(t, advised(decide(t, m, e, dear, 0), "new pump"), "the part costs 100")
+	dear.Tests = []Method{{Test: w.Tests[0].Test, Cost: 95}}
+	assert.True(t, advised(decide(t, m, e, dear, 0), "new sensor"), "part and work cost 90")
+	assert.False(t, advised(decide(t, m, e, dear, 0), "new pump"), "part and work cost 150")
+	dear.Repairs = slices.Clone(w.Repairs)
+	dear.Repairs[0].Wrong = 20
+	assert.False(t, advised(decide(t, m, e, dear, 0), "new sensor"), "being wrong costs 110")
 
 	free := w
 	free.Repairs = slices.Clone(w.Repairs)

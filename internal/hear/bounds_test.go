@@ -82,9 +82,30 @@ func TestWhatIsAbsentCountsWhole(t *testing.T) {
 	assert.Equal(t, 1.0, u.findings[0].Senses[0].Weight)
 	// What is mostly said decides, though one other thing is likelier than each of it.
 	u = understanding{}
-	w.guesses = guesses{there("climbs", 0.4), absent, {Meaning: Meaning{Says: AbsentSaid, ID: "no-rise"}, p: 0.25}}
-	w.guesses[1].p = 0.35
+	w.guesses = guesses{there("climbs", 0.44), absent, {Meaning: Meaning{Says: AbsentSaid, ID: "no-rise"}, p: 0.13}}
+	w.guesses[1].p = ruledOut
 	require.NoError(t, e.take(w, &u))
 	require.Len(t, u.findings, 1)
 	assert.Equal(t, note.ID("cold"), u.findings[0].Senses[0].ID)
+	// What might be either of two absent things rules neither out.
+	u = understanding{}
+	w.guesses = guesses{absent, {Meaning: Meaning{Says: AbsentSaid, ID: "no-rise"}, p: 0.35}}
+	w.guesses[0].p = ruledOut - 0.01
+	require.NoError(t, e.take(w, &u))
+	assert.Empty(t, u.findings)
+}
+
+// What an answer does not name carries no weight: it is as if something unknown was said.
+func TestSensesThatAreNotNamedCarryNothing(t *testing.T) {
+	t.Parallel()
+	clear := Finding{Present: true, Senses: []Sense{{ID: "cold", Score: 0.6, Weight: 0.75}, {ID: "climbs", Score: 0.2, Weight: 0.25}}}
+	settled := clear.Settled()
+	assert.Equal(t, []Sense{{ID: "cold", Score: 0.6, Weight: 1}}, settled.Senses)
+	assert.InDelta(t, 0.75, clear.Senses[0].Weight, 1e-12, "the finding itself is as it was")
+	e := settled.Evidence()
+	require.Len(t, e.Senses, 2)
+	assert.InDelta(t, 0.4, e.Senses[0].Weight, 1e-12, "for something unknown")
+	assert.InDelta(t, 0.6, e.Senses[1].Weight, 1e-12)
+	doubtful := Finding{Present: true, Senses: []Sense{{ID: "cold", Score: 0.4, Weight: 0.5}, {ID: "climbs", Score: 0.4, Weight: 0.5}}}
+	assert.Equal(t, doubtful, doubtful.Settled())
 }

@@ -37,7 +37,7 @@ func (e *ear) odds(text string, m Meaning) (float64, error) {
 	if strings.TrimSpace(text) == "" {
 		return portable.Log(faint), nil
 	}
-	u, err := e.guess(listened{text, true})
+	u, err := e.guess(listened{text: text, nearest: true})
 	if err != nil {
 		return 0, err
 	}

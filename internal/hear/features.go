@@ -22,10 +22,12 @@ const (
 	ofConsonants    = "c:"
 	ofConsonantPair = "C:"
 	ofSorted        = "s:"
+	ofTermAround    = "a:"
 )
 
-// Features are what the learned part of hearing knows of a text, without repetition.
-func Features(text string, tokens []term.Token) []classify.Feature {
+// Features are what the learned part of hearing knows of a text, without repetition, and
+// of what is told around it.
+func Features(text string, tokens, around []term.Token) []classify.Feature {
 	var out []classify.Feature
 	seen := map[classify.Feature]bool{}
 	add := func(kind, name string) {
@@ -41,6 +43,9 @@ func Features(text string, tokens []term.Token) []classify.Feature {
 		if i > 0 {
 			add(ofTermPair, terms[i-1]+" "+t)
 		}
+	}
+	for _, t := range term.List(around) {
+		add(ofTermAround, t)
 	}
 	said := words(text)
 	last, lastBare := "^", "^"

@@ -1,6 +1,8 @@
 package hear
 
 import (
+	"slices"
+
 	"kg/internal/diagnose"
 	"kg/internal/note"
 )
@@ -31,6 +33,17 @@ type Finding struct {
 // Doubtful reports whether a second sense is about as good as the first.
 func (u Finding) Doubtful() bool {
 	return len(u.Senses) > 1 && u.Senses[1].Weight > 0.5*u.Senses[0].Weight
+}
+
+// Settled is the finding with the senses that an answer names: all of them in doubt, else
+// the first alone. What the others would have said speaks for nothing then.
+func (u Finding) Settled() Finding {
+	if len(u.Senses) < 2 || u.Doubtful() {
+		return u
+	}
+	u.Senses = slices.Clone(u.Senses[:1])
+	u.Senses[0].Weight = 1
+	return u
 }
 
 // weigh works out how well each sense explains the words: its probability, without

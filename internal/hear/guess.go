@@ -67,6 +67,7 @@ const faint = 0.004
 type understood struct {
 	meaning, screened guesses
 	grave             float64 // probability that their tone is that of a danger
+	several           float64 // probability that they say more than one thing
 	verbatim          note.ID // the entry that has the words as one of its sayings, if any
 }
 
@@ -74,6 +75,7 @@ type understood struct {
 // far longer than what was learned.
 type listened struct {
 	text    string
+	around  string // what is told before and after them
 	nearest bool
 }
 
@@ -83,11 +85,10 @@ func (e *ear) guess(words listened) (understood, error) {
 		return u, nil
 	}
 	text := words.text
-	taught, asMeant, grave, lost, err := e.taught(text)
+	taught, asMeant, u, lost, err := e.taught(text, words.around)
 	if err != nil {
 		return understood{}, err
 	}
-	u := understood{grave: grave}
 	var near guesses
 	if words.nearest {
 		if near, u.verbatim, err = e.nearest(text); err != nil {
@@ -191,37 +192,54 @@ func (g guesses) waiting(tests []note.ID, part float64) guesses {
 	return out
 }
 
-// taught is what was learned about some words, as it is and so that it agrees with their
-// tone, how grave that is, and the probability of what the library does not have.
-func (e *ear) taught(text string) (out, toned guesses, grave, lost float64, err error) {
-	features := Features(text, e.tokens(text))
+// taught is what was learned about some words, if they say one thing, as it is and so
+// that it agrees with their tone; how grave that is and whether they say one thing, and
+// the probability of what the library does not have.
+func (e *ear) taught(text, around string) (out, toned guesses, u understood, lost float64, err error) {
+	features := Features(text, e.tokens(text), e.tokens(around))
 	p, known := e.learned.weights.Scores(features)
 	if known == 0 {
-		return nil, nil, 0, 1, nil
+		return nil, nil, u, 1, nil
 	}
 	classify.Probabilities(p)
+	u.several = e.learned.oneThing(p)
 	tones, _ := e.learned.tones.Scores(features)
 	classify.Probabilities(tones)
+	u.grave = tones[GraveTone]
 	q := e.learned.toned(p, tones)
 	for k, p := range p {
 		m := e.learned.meanings[k]
-		if m.Says == NothingKnown || max(p, q[k]) < faint && !slices.Contains(e.waited, m.ID) {
+		if m.Says == NothingKnown || m.Says == SeveralSaid || max(p, q[k]) < faint && !slices.Contains(e.waited, m.ID) {
 			continue
 		}
-		t, err := e.title(m.ID)
+		t, err := e.Title(m.ID)
 		if errors.Is(err, archive.ErrNotFound) {
 			lost += p
 			continue
 		}
 		if err != nil {
-			return nil, nil, 0, 0, err
+			return nil, nil, u, 0, err
 		}
 		g := guess{Meaning: m, kind: t.Kind, p: p, prior: e.learned.shares[k]}
 		out = append(out, g)
 		g.p = q[k]
 		toned = append(toned, g)
 	}
-	return out, toned, tones[GraveTone], lost, nil
+	return out, toned, u, lost, nil
+}
+
+// oneThing takes from probabilities what more than one thing has, and returns it: the
+// others share what is left.
+func (l *Learned) oneThing(p []float64) (several float64) {
+	if l.several < 0 {
+		return 0
+	}
+	several = min(p[l.several], 1-certainly)
+	for k := range p {
+		p[k] /= 1 - several
+	}
+	p[l.several] = 0
+	return several
 }
 
 // nearest are the entries whose sayings are like some words, with the doubt that is

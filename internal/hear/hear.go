@@ -11,7 +11,6 @@ import (
 	"slices"
 	"strings"
 
-	"kg/internal/archive"
 	"kg/internal/library"
 	"kg/internal/note"
 	"kg/internal/term"
@@ -77,7 +76,6 @@ type ear struct {
 	kinds       []note.Kind
 	read        map[string][]term.Token // of what was listened to
 	guessed     map[listened]understood
-	titles      map[note.ID]archive.Title
 	frequencies map[string]int
 	weights     map[string]float64
 	corrected   map[string]string
@@ -86,7 +84,7 @@ type ear struct {
 
 func listener(lib *library.Library, kinds ...note.Kind) *ear {
 	e := &ear{
-		Library: lib, learned: &Learned{}, kinds: kinds, read: map[string][]term.Token{}, guessed: map[listened]understood{}, titles: map[note.ID]archive.Title{},
+		Library: lib, learned: &Learned{}, kinds: kinds, read: map[string][]term.Token{}, guessed: map[listened]understood{},
 		frequencies: map[string]int{}, weights: map[string]float64{}, corrected: map[string]string{},
 	}
 	var sums [2]int
@@ -110,18 +108,6 @@ func (e *ear) tokens(text string) []term.Token {
 		e.read[text] = t
 	}
 	return t
-}
-
-// title is the title of an entry, looked up once.
-func (e *ear) title(id note.ID) (archive.Title, error) {
-	if t, known := e.titles[id]; known {
-		return t, nil
-	}
-	t, err := e.Title(id)
-	if err == nil {
-		e.titles[id] = t
-	}
-	return t, err
 }
 
 // Hearing is who listens: with what was learned for the program, or for a trial.

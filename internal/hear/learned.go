@@ -41,13 +41,14 @@ type Meaning struct {
 // Says is what kind of thing words say.
 type Says byte
 
-// The kinds: nothing that is known, that something is there, that it is not, and what a
-// test has found.
+// The kinds: nothing that is known, that something is there, that it is not, what a
+// test has found, and more than one of these at once.
 const (
 	NothingKnown Says = iota
 	ThereSaid
 	AbsentSaid
 	ResultSaid
+	SeveralSaid
 )
 
 // Tone is what kind of thing words say as it is learned from all sayings together: one
@@ -60,6 +61,9 @@ const GraveTone = Tone(ResultSaid + 1)
 // Tones are the names that tones are learned by, in their order.
 func Tones() []string { return []string{"nothing", "there", "absent", "result", "danger"} }
 
+// several is the class of what says more than one thing.
+const several = "several"
+
 // Class is the name that a meaning is learned by.
 func (m Meaning) Class() string {
 	switch m.Says {
@@ -69,6 +73,8 @@ func (m Meaning) Class() string {
 		return "-" + string(m.ID)
 	case ResultSaid:
 		return "=" + string(m.ID) + "\t" + m.Result
+	case SeveralSaid:
+		return several
 	default:
 		return "none"
 	}
@@ -76,8 +82,11 @@ func (m Meaning) Class() string {
 
 // meaningOf is the meaning of a class.
 func meaningOf(class string) Meaning {
-	if class == "" || class == "none" {
+	switch class {
+	case "", "none":
 		return Meaning{}
+	case several:
+		return Meaning{Says: SeveralSaid}
 	}
 	id, result, _ := strings.Cut(class[1:], "\t")
 	switch class[0] {
@@ -100,6 +109,7 @@ type Learned struct {
 	meanings []Meaning
 	known    map[note.ID]bool // the entries that it was taught to hear as being there
 	shares   []float64        // of each meaning among what it was taught by
+	several  int              // which meaning is more than one, -1 if none
 }
 
 // Decode reads what was learned of meanings and of tones.
@@ -115,7 +125,7 @@ func Decode(meanings, tones []byte) (*Learned, error) {
 	if !slices.Equal(t.Classes(), Tones()) {
 		return nil, fmt.Errorf("the file tells %q apart and should %q: make it anew with go generate", t.Classes(), Tones())
 	}
-	l := &Learned{weights: w, tones: t, known: map[note.ID]bool{}, shares: w.Shares()}
+	l := &Learned{weights: w, tones: t, known: map[note.ID]bool{}, shares: w.Shares(), several: slices.Index(w.Classes(), several)}
 	for _, c := range w.Classes() {
 		m := meaningOf(c)
 		if m.Class() != c {

@@ -29,7 +29,7 @@ func TestTheFeaturesOfAText(t *testing.T) {
 	} {
 		want = append(want, classify.Named(name))
 	}
-	assert.ElementsMatch(t, want, Features("No, ab!", []term.Token{{Term: "no"}, {Term: "ab"}}))
+	assert.ElementsMatch(t, want, Features("No, ab!", []term.Token{{Term: "no"}, {Term: "ab"}}, nil))
 }
 
 func TestWordsWithoutVowelsKeepSomething(t *testing.T) {

@@ -21,7 +21,7 @@ const (
 // toned are the probabilities of meanings, changed so that what kind of thing is said
 // agrees with the tone.
 func (l *Learned) toned(p, tones []float64) []float64 {
-	var mass, within [ResultSaid + 1]float64
+	var mass, within [SeveralSaid + 1]float64
 	there := map[note.ID]float64{}
 	for k, m := range l.meanings {
 		mass[m.Says] += p[k]
@@ -38,9 +38,9 @@ func (l *Learned) toned(p, tones []float64) []float64 {
 		within[m.Says] += out[k]
 	}
 	sum := 0.0
-	for says := range mass {
+	for says := range SeveralSaid {
 		tone := tones[says]
-		if Says(says) == ThereSaid {
+		if says == ThereSaid {
 			tone += tones[GraveTone]
 		}
 		if within[says] > 0 {

@@ -27,6 +27,7 @@ type window struct {
 	guesses  guesses
 	screened guesses
 	grave    float64
+	several  float64
 	verbatim note.ID
 }
 
@@ -37,8 +38,10 @@ const (
 	// enough is how probable it has to be that something known is there, for causes to
 	// be worked out.
 	enough = 0.5
-	// leading is how probable the likeliest of it has to be.
-	leading = 0.2
+	// leading is how probable the likeliest of it has to be, and ruledOut the same for
+	// what is said not to be there: a cause that is wrongly ruled out is looked for last.
+	leading  = 0.2
+	ruledOut = 0.4
 	// worthAsking is how probable it has to be that a result is told, to ask about it.
 	worthAsking = 0.25
 	// offered is the same for it to be offered as what may be meant.
@@ -142,18 +145,18 @@ func (e *ear) windows(text string) ([][]window, error) {
 			if j-i >= widest && !whole {
 				continue
 			}
-			part := text[starts[i]:ends[j]]
+			part, around := text[starts[i]:ends[j]], text[:starts[i]]+" "+text[ends[j]:]
 			if whole {
-				part = text
+				part, around = text, ""
 			}
 			if _, done := e.read[part]; !done {
 				e.read[part] = between(tokens, starts[i], ends[j])
 			}
-			g, err := e.guess(listened{part, whole || i == j})
+			g, err := e.guess(listened{part, around, whole || i == j})
 			if err != nil {
 				return nil, err
 			}
-			out[i] = append(out[i], window{part, clauses[i : j+1], g.meaning, g.screened, g.grave, g.verbatim})
+			out[i] = append(out[i], window{part, clauses[i : j+1], g.meaning, g.screened, g.grave, g.several, g.verbatim})
 		}
 	}
 	return out, nil
@@ -181,7 +184,7 @@ func clearest(windows [][]window) []window {
 		best[i] = math.Inf(-1)
 		for k := range windows[i] {
 			w := &windows[i][k]
-			value := float64(float64(len(strings.Fields(w.text)))*w.guesses.clarity()) - perFinding + best[i+len(w.clauses)]
+			value := float64(float64(len(strings.Fields(w.text)))*w.clarity()) - perFinding + best[i+len(w.clauses)]
 			if value > best[i] {
 				best[i], from[i] = value, w
 			}
@@ -194,13 +197,13 @@ func clearest(windows [][]window) []window {
 	return out
 }
 
-// clarity is the probability of what is most probably said.
-func (g guesses) clarity() float64 {
-	p := g.nothing()
-	if len(g) > 0 {
-		p = max(p, g[0].p)
+// clarity is the probability of what is most probably said, and that nothing else is.
+func (w window) clarity() float64 {
+	p := w.guesses.nothing()
+	if len(w.guesses) > 0 {
+		p = max(p, w.guesses[0].p)
 	}
-	return p
+	return float64((1 - w.several) * p)
 }
 
 // take adds what a window says.
@@ -221,7 +224,7 @@ func (e *ear) take(w window, out *understanding) error {
 	}
 	first := g[max(0, slices.IndexFunc(g, func(x guess) bool { return x.Says == mostly }))]
 	switch {
-	case mostly == AbsentSaid && sums[AbsentSaid] >= enough:
+	case mostly == AbsentSaid && first.p >= ruledOut && sums[AbsentSaid] >= enough:
 		f := Finding{Text: w.text}
 		s, err := e.sense(first)
 		if err != nil {
@@ -310,6 +313,6 @@ func share(senses []Sense) {
 }
 
 func (e *ear) sense(g guess) (Sense, error) {
-	t, err := e.title(g.ID)
+	t, err := e.Title(g.ID)
 	return Sense{ID: g.ID, Kind: t.Kind, Name: t.Full, Score: g.p, prior: g.prior}, err
 }

@@ -28,7 +28,7 @@ func taughtBy(t *testing.T, lessons map[string]Meaning) *Learned {
 				number[class] = len(classes)
 				classes = append(classes, class)
 			}
-			x := fit.Example{Features: Features(text, term.Tokens(text)), Class: number[class]}
+			x := fit.Example{Features: Features(text, term.Tokens(text), nil), Class: number[class]}
 			examples = append(examples, x)
 			if x.Class = int(lessons[text].Says); lessons[text].ID == "gas-smell" {
 				x.Class = int(GraveTone)
@@ -117,7 +117,7 @@ func TestAResultThatIsWaitedForIsLikelier(t *testing.T) {
 	of := func(w Words) float64 {
 		e := small(t)
 		e.learned, e.waited = taughtBy(t, lessons), w.Waited
-		u, err := e.guess(listened{w.Text, true})
+		u, err := e.guess(listened{text: w.Text, nearest: true})
 		require.NoError(t, err)
 		return u.meaning.of(Meaning{Says: ResultSaid, ID: "turns", Result: "turns"})
 	}
@@ -187,8 +187,8 @@ func TestWhatWasTaughtOftenIsNotLikelierForIt(t *testing.T) {
 func TestTheNameOfAMeaningReadsBack(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		m := Meaning{Says: rapid.SampledFrom([]Says{NothingKnown, ThereSaid, AbsentSaid, ResultSaid}).Draw(t, "says")}
-		if m.Says != NothingKnown {
+		m := Meaning{Says: rapid.SampledFrom([]Says{NothingKnown, ThereSaid, AbsentSaid, ResultSaid, SeveralSaid}).Draw(t, "says")}
+		if m.Says != NothingKnown && m.Says != SeveralSaid {
 			m.ID = note.ID(rapid.StringMatching(`[a-z]([a-z0-9-]{0,20})`).Draw(t, "id"))
 		}
 		if m.Says == ResultSaid {
@@ -206,11 +206,11 @@ func TestWordsThatAreBadlyWrittenShareFeatures(t *testing.T) {
 	t.Parallel()
 	shared := func(a, b string) int {
 		in := map[classify.Feature]bool{}
-		for _, f := range Features(a, term.Tokens(a)) {
+		for _, f := range Features(a, term.Tokens(a), nil) {
 			in[f] = true
 		}
 		n := 0
-		for _, f := range Features(b, term.Tokens(b)) {
+		for _, f := range Features(b, term.Tokens(b), nil) {
 			if in[f] {
 				n++
 			}
@@ -277,4 +277,40 @@ func TestAPartOfATextHasItsTokens(t *testing.T) {
 		assert.Contains(t, []string{"pump", "hums"}, text[from:][tok.Start:tok.End])
 	}
 	assert.Empty(t, between(all, from, from))
+}
+
+// What says more than one thing takes no part in which one is said: the others share
+// what is left.
+func TestSeveralThingsAtOnceAreNotOne(t *testing.T) {
+	t.Parallel()
+	p := []float64{0.2, 0.3, 0.5}
+	assert.InDelta(t, 0.5, (&Learned{several: 2}).oneThing(p), 1e-12)
+	assert.InDeltaSlice(t, []float64{0.4, 0.6, 0}, p, 1e-12)
+	assert.Zero(t, (&Learned{several: -1}).oneThing(p))
+	assert.InDeltaSlice(t, []float64{0.4, 0.6, 0}, p, 1e-12, "nothing is taken where it was not learned")
+	p = []float64{0, 0, 1}
+	(&Learned{several: 2}).oneThing(p)
+	assert.InDeltaSlice(t, []float64{0, 0, 0}, p, 1e-12, "not even where it is all there is")
+
+	clear := window{guesses: guesses{{p: 0.8}}}
+	assert.InDelta(t, 0.8, clear.clarity(), 1e-12)
+	clear.several = 0.25
+	assert.InDelta(t, 0.6, clear.clarity(), 1e-12)
+	unclear := window{guesses: guesses{{p: 0.3}}, several: 0.25}
+	assert.InDelta(t, 0.525, unclear.clarity(), 1e-12, "nothing known is likelier")
+}
+
+// Parts of a text are listened to with what is told around them; the whole has nothing
+// around it.
+func TestAPartIsHeardWithWhatIsAroundIt(t *testing.T) {
+	t.Parallel()
+	e := small(t)
+	e.learned = taughtBy(t, lessons)
+	_, err := e.windows("the needle moves. it is cold")
+	require.NoError(t, err)
+	for part, around := range map[string]string{"the needle moves": " . it is cold", "it is cold": "the needle moves.  ", "the needle moves. it is cold": ""} {
+		assert.Contains(t, e.guessed, listened{part, around, true})
+	}
+	assert.ElementsMatch(t, append(Features("it is cold", term.Tokens("it is cold"), nil), classify.Named("a:gas")),
+		Features("it is cold", term.Tokens("it is cold"), term.Tokens("gas gas")), "each word around it once")
 }

@@ -3,6 +3,7 @@ package present
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"kg/internal/advise"
@@ -274,11 +275,15 @@ func nameOr(names map[string]string, finding string) string {
 	return finding
 }
 
-// conflicts prints what does not go with the rest.
+// conflicts prints what does not go with the rest, the worst first: that is to be taken
+// again before anything else. Two findings that do not go with each other are named once.
 func (g *Page) conflicts(list []advise.Conflict, names map[string]string) {
-	for _, c := range list {
-		g.labelled(1, "odd", 5, fmt.Sprintf("%q does not go with the rest: together they are %.3g times rarer than apart. Check it again, or think of two faults.",
-			nameOr(names, c.Finding), math.Exp2(c.Bits)))
+	for i, c := range list {
+		if slices.ContainsFunc(list[:i], func(o advise.Conflict) bool { return o.Finding == c.With && o.With == c.Finding }) {
+			continue
+		}
+		g.labelled(1, "odd", 5, fmt.Sprintf("%q does not go with the rest, least of all with %q: together they are %.3g times rarer than apart. Take the first again, then the other, or think of two faults.",
+			nameOr(names, c.Finding), nameOr(names, c.With), math.Exp2(c.Bits)))
 	}
 }
 

@@ -179,6 +179,35 @@ func chained() Problem {
 // the other, or the call where that is cheaper. No plan costs less than that for
 // each world by its probability. By hand: 10 for world 0, 25 and then world 0 for
 // world 1, the call at 30 for world 2.
+// A bound is never above the optimum, looks further to come closer, and is the optimum
+// once it looks at all that can be done.
+func TestABoundIsNeverAboveTheOptimum(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		p := drawProblem(t)
+		s := newSearch(p)
+		best, before := optimum(p), 0.0
+		for depth := range 4 {
+			b := s.bound(s.start(), depth)
+			if b > best*(1+1e-9)+1e-9 || b < before-1e-9 {
+				t.Fatalf("looking %d steps ahead the bound is %v, after %v; the optimum is %v", depth, b, before, best)
+			}
+			before = b
+		}
+		steps := len(p.Tests) + len(p.Repairs)
+		if b := s.bound(s.start(), steps); !math.IsInf(best, 1) && math.Abs(b-best) > 1e-6*(1+best) {
+			t.Fatalf("looking at all %d steps the bound is %v, the optimum %v", steps, b, best)
+		}
+		a, err := Next(t.Context(), p, Budget{Work: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(a.Options) > 0 && !(a.Least <= a.Options[0].Cost*(1+1e-9)+1e-9) {
+			t.Fatalf("the least is %v, the advice costs %v", a.Least, a.Options[0].Cost)
+		}
+	})
+}
+
 func TestTheFloorOfAPlanIsWhatEachWorldWouldCostIfItWereKnown(t *testing.T) {
 	t.Parallel()
 	p := chained()

@@ -31,6 +31,7 @@ type Advice struct {
 	Options []Option // what was looked at, the best first
 	Depth   int      // how many steps were looked ahead
 	Exact   bool     // nothing cheaper exists
+	Least   float64  // no way of working costs less, whatever was not looked at
 }
 
 // Budget bounds the search. The zero value is a default budget.
@@ -83,6 +84,10 @@ func Next(ctx context.Context, p Problem, b Budget) (Advice, error) {
 		if s.steps == before {
 			break // nothing is left to look at
 		}
+	}
+	out.Least = s.bound(st, boundDepth) / st.total()
+	if out.Exact && len(out.Options) > 0 {
+		out.Least = out.Options[0].Cost
 	}
 	return out, nil
 }

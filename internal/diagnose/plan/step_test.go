@@ -44,7 +44,7 @@ func TestTheAdviceWhereThereIsNothingToPlan(t *testing.T) {
 	a := advice(t, Problem{Worlds: []float64{0, 0}}, Budget{})
 	assert.Equal(t, Advice{Exact: true}, a)
 	a = advice(t, Problem{Worlds: []float64{1, 3}, Call: []float64{10, 20}}, Budget{})
-	assert.Equal(t, Advice{Options: []Option{{DoCall, 0, 17.5}}, Depth: 1, Exact: true}, a)
+	assert.Equal(t, Advice{Options: []Option{{DoCall, 0, 17.5}}, Depth: 1, Exact: true, Least: 17.5}, a)
 	a = advice(t, Problem{Worlds: []float64{1, 3}}, Budget{})
 	assert.Empty(t, a.Options, "nobody to call")
 }

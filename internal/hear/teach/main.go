@@ -14,6 +14,8 @@ import (
 	"slices"
 	"strings"
 
+	"golang.org/x/sync/errgroup"
+
 	"kg/data"
 	"kg/internal/classify"
 	"kg/internal/classify/fit"
@@ -67,9 +69,9 @@ func run(ctx context.Context, folder string, without []string, check bool) error
 			number[class] = len(classes)
 			classes = append(classes, class)
 		}
-		for _, text := range append(slips(l), l.text, vary.text(l.text)) {
+		for _, text := range l.texts(vary) {
 			if text != "" {
-				examples = append(examples, fit.Example{Features: hear.Features(text, synonyms.Read(text)), Class: number[class]})
+				examples = append(examples, fit.Example{Features: hear.Features(text, synonyms.Read(text), synonyms.Read(l.around)), Class: number[class]})
 				tones = append(tones, int(l.tone(stops)))
 			}
 		}
@@ -78,15 +80,21 @@ func run(ctx context.Context, folder string, without []string, check bool) error
 	if check {
 		return errors.Join(learnedFrom(filepath.Join(folder, meaningsFile), from), learnedFrom(filepath.Join(folder, tonesFile), from))
 	}
-	meanings, err := fit.Fit(examples, len(classes), course).Encode(classes, least, from)
-	if err != nil {
+	moods := slices.Clone(examples)
+	for i := range moods {
+		moods[i].Class = tones[i]
+	}
+	var meanings, toned []byte
+	var learning errgroup.Group
+	learning.Go(func() (err error) {
+		meanings, err = fit.Fit(examples, len(classes), course).Encode(classes, least, from)
 		return err
-	}
-	for i := range examples {
-		examples[i].Class = tones[i]
-	}
-	toned, err := fit.Fit(examples, len(hear.Tones()), course).Encode(hear.Tones(), leastOfTone, from)
-	if err != nil {
+	})
+	learning.Go(func() (err error) {
+		toned, err = fit.Fit(moods, len(hear.Tones()), course).Encode(hear.Tones(), leastOfTone, from)
+		return err
+	})
+	if err := learning.Wait(); err != nil {
 		return err
 	}
 	if _, err := hear.Decode(meanings, toned); err != nil {
@@ -115,9 +123,21 @@ func learnedFrom(file string, from classify.Digest) error {
 
 // lesson is a saying with what it means.
 type lesson struct {
-	means hear.Meaning
-	text  string
-	grave bool // a saying of a note on what stops the work
+	means  hear.Meaning
+	text   string
+	story  bool   // a part of a story
+	around string // what is told before and after it
+	grave  bool   // a saying of a note on what stops the work
+	// of is all that is said, where that is more than one thing.
+	of []hear.Meaning
+}
+
+// texts are all ways in which a saying is taught. Parts of stories are many as it is.
+func (l lesson) texts(vary varied) []string {
+	if l.story {
+		return []string{l.text}
+	}
+	return append(slips(l), l.text, vary.text(l.text))
 }
 
 // grave are the symptoms that stop the work.
@@ -133,10 +153,27 @@ func grave(lessons []lesson) map[note.ID]bool {
 
 // tone is the tone of a saying.
 func (l lesson) tone(stops map[note.ID]bool) hear.Tone {
-	if l.means.Says == hear.ThereSaid && stops[l.means.ID] {
+	if l.means.Says != hear.SeveralSaid {
+		return tone(l.means, stops)
+	}
+	out := hear.Tone(hear.AbsentSaid)
+	for _, m := range l.of {
+		switch t := tone(m, stops); {
+		case t == hear.GraveTone:
+			return t
+		case t == hear.Tone(hear.ThereSaid):
+			out = t
+		}
+	}
+	return out
+}
+
+// tone is the tone of what says one thing.
+func tone(m hear.Meaning, stops map[note.ID]bool) hear.Tone {
+	if m.Says == hear.ThereSaid && stops[m.ID] {
 		return hear.GraveTone
 	}
-	return hear.Tone(l.means.Says)
+	return hear.Tone(m.Says)
 }
 
 // lessons are the sayings of the notes and of all speakers but some.
@@ -189,6 +226,20 @@ func lessons(ctx context.Context, without []string) ([]lesson, term.Synonyms, er
 			of.Says = hear.AbsentSaid
 		}
 		out = append(out, lesson{means: of, text: s.Text})
+	}
+	stories, err := speech.ReadStories(speech.Files)
+	if err != nil {
+		return nil, term.Synonyms{}, err
+	}
+	for _, s := range stories {
+		if slices.Contains(without, s.Speaker) {
+			continue
+		}
+		told, err := parts(s, means)
+		if err != nil {
+			return nil, term.Synonyms{}, err
+		}
+		out = append(out, told...)
 	}
 	return out, term.SynonymsOf(read.Notes), nil
 }
