@@ -102,10 +102,8 @@ func TestABuildThatIsKilledLeavesTheLastGoodLibrary(t *testing.T) {
 	want, err := firstCause(t, home)
 	require.NoError(t, err)
 
-	const rounds = 2
 	abandoned := 0
-	for n := range rounds * len(moments) {
-		moment := moments[n%len(moments)]
+	for n, moment := range moments {
 		remark(t, home, n)
 		there := names(t, home, moment.pattern)
 		build := processOf(t, home, again(t)...)
@@ -168,7 +166,7 @@ func TestSixteenAskAtOnceWhileBuildsRun(t *testing.T) {
 	var asks sync.WaitGroup
 	for range 16 {
 		asks.Go(func() {
-			for range 3 {
+			for range 2 {
 				got, err := firstCause(t, home)
 				if assert.NoError(t, err) {
 					assert.Equal(t, want, got)
