@@ -55,6 +55,8 @@ func TestPackagesOfOursImportOnlyWhatTheDesignAllows(t *testing.T) {
 		"kg/internal/diagnose/plan":  {[]string{"portable"}, "decisions know worlds, costs and results, not what they stand for"},
 		"kg/internal/measure":        {[]string{"portable", "signal", "spell", "units"}, "physics of readings is pure, so that it runs anywhere, in a browser too"},
 		"kg/internal/parts":          {[]string{"note", "place", "portable", "units"}, "what replaces what and what is like what is pure, so that it runs anywhere, in a browser too"},
+		"kg/internal/cost":           {[]string{"note"}, "what work costs is said before anybody plans with it"},
+		"kg/internal/cost/table":     {[]string{"cost", "durable", "place", "spell"}, "a team's costs are read before anybody plans with them"},
 		"kg/internal/durable":        {nil, "replacing a file does not care what is in it"},
 		"kg/internal/lint":           {[]string{"measure", "note", "parts", "place", "spell"}, "rules look at notes and lists, and at nothing that is built from them"},
 		"kg/internal/graph":          {[]string{"link", "note"}, "a store knows what it stores, not who asks"},
@@ -76,10 +78,10 @@ func TestPackagesOfOursImportOnlyWhatTheDesignAllows(t *testing.T) {
 		"kg/internal/catalogue":       {[]string{"archive", "hear", "library", "link", "note", "parts", "spell", "term"}, "parts are looked up without a diagnosis"},
 		"kg/internal/catalogue/lists": {[]string{"durable", "note", "parts", "place", "spell"}, "lists are taken in and read before there is a library"},
 		"kg/internal/catalogue/stock": {[]string{"catalogue", "durable", "parts", "place"}, "what lies on a van is a file of its own, whatever library there is"},
-		"kg/internal/advise": {[]string{"archive", "catalogue", "diagnose", "diagnose/plan", "hear", "library", "link", "measure", "note", "portable", "signal", "term"},
+		"kg/internal/advise": {[]string{"archive", "catalogue", "cost", "diagnose", "diagnose/plan", "hear", "library", "link", "measure", "note", "portable", "signal", "term"},
 			"advice rests on what was heard and on the library, and prints nothing"},
 		"kg/internal/job": {[]string{"advise", "durable", "note", "place"}, "a job asks for advice, it does not look into a library"},
-		"kg/internal/present": {[]string{"advise", "catalogue", "catalogue/lists", "catalogue/stock", "job", "library", "link", "measure", "note", "parts", "place", "signal"},
+		"kg/internal/present": {[]string{"advise", "catalogue", "catalogue/lists", "catalogue/stock", "cost", "job", "library", "link", "measure", "note", "parts", "place", "signal"},
 			"what is printed knows answers, not where they come from"},
 		"kg/internal/present/presenttest": {nil, "what a page may look like is said for the tests of two packages"},
 	}
@@ -124,7 +126,7 @@ func TestEachStoreLibraryHasOneUser(t *testing.T) {
 // in it.
 func TestWhatWorksOutAnAnswerRunsInABrowser(t *testing.T) {
 	t.Parallel()
-	pure := []string{"hear", "advise", "catalogue", "measure", "present", "library", "library/bundle", "diagnose", "diagnose/bayes", "diagnose/plan", "parts", "portable", "units"}
+	pure := []string{"hear", "advise", "catalogue", "cost", "measure", "present", "library", "library/bundle", "diagnose", "diagnose/bayes", "diagnose/plan", "parts", "portable", "units"}
 	args := []string{"build"}
 	for _, p := range pure {
 		args = append(args, "kg/internal/"+p)

@@ -8,18 +8,16 @@ import (
 	"strings"
 
 	"kg/internal/advise"
+	"kg/internal/cost"
 	"kg/internal/library/disk"
 	"kg/internal/note"
 )
 
-// What work costs in this simulation, in minutes, as the library weighs it but
-// for the price of risk.
+// The price of a part that has none, in minutes of paid work, and how long anybody tries.
+// Work costs what it does in advice.
 const (
-	callFor    = 360
-	wrongPart  = 60 // beyond the part and the work
-	unpriced   = 60
-	mostSteps  = 25
-	confidence = 0.9
+	unpriced  = 60
+	mostSteps = 25
 )
 
 // outcome is what a simulated call-out came to.
@@ -223,7 +221,7 @@ func (e engineer) work(ctx context.Context, s *site, w world, c callout, r *rand
 			}
 			out.parts += parts
 			if !right && parts > 0 {
-				out.minutes += wrongPart
+				out.minutes += cost.Costs{}.Of(cost.WrongPart)
 			}
 			repairs++
 			out.first = out.first || repairs == 1 && right
@@ -242,7 +240,7 @@ func (e engineer) work(ctx context.Context, s *site, w world, c callout, r *rand
 
 // help is called: somebody finds what is left, and mends it.
 func (s *site) help(out outcome, left []note.ID) (outcome, error) {
-	out.minutes += callFor
+	out.minutes += cost.Costs{}.Of(cost.Call)
 	for _, id := range left {
 		rec, err := s.lib.Entry(id)
 		if err != nil {
@@ -262,7 +260,7 @@ func (s *site) help(out outcome, left []note.ID) (outcome, error) {
 
 // risks adds the price of what can happen in a step.
 func (s *site) risks(out *outcome, step note.ID) error {
-	price, err := advise.Risk(s.lib.Library, step)
+	price, err := advise.Risk(s.lib.Library, step, cost.Costs{})
 	out.risk += price
 	return err
 }
@@ -275,9 +273,9 @@ type prepared map[note.Preparation]bool
 func (p prepared) work(minutes int, states []note.Preparation) float64 {
 	all, open := 0.0, 0.0
 	for _, s := range states {
-		all += advise.Preparing(s)
+		all += cost.Costs{}.Of(cost.Name(s))
 		if !p[s] {
-			open += advise.Preparing(s)
+			open += cost.Costs{}.Of(cost.Name(s))
 		}
 		p[s] = true
 	}

@@ -113,7 +113,7 @@ It never replaces the maker's instructions, local rules or licensed practice.
 		Commands: []*cli.Command{
 			p.askCommand(), p.whyCommand(), p.jobCommand(), p.chartCommand(),
 			p.partCommand(), p.partsCommand(), p.stockCommand(),
-			p.readingCommand(), p.cardCommand(),
+			p.readingCommand(), p.cardCommand(), p.costCommand(),
 			p.findCommand(), p.showCommand(), p.chainCommand(), p.listCommand(),
 			p.noteCommand(), p.lintCommand(), p.buildCommand(), p.checkCommand(), p.completionCommand(),
 		},

@@ -61,7 +61,7 @@ are printed in short, the next step whole; --full prints all, and
 				Text: words, Appliance: note.ID(c.String("appliance")), Explain: c.Bool("why"),
 				Symptoms: ids(c.StringSlice("is")), Not: ids(c.StringSlice("not")),
 			}
-			if err := errors.Join(nextOf(c, &q), givenOf(c, &q)); err != nil {
+			if err := errors.Join(p.nextOf(c, &q), givenOf(c, &q)); err != nil {
 				return err
 			}
 			for _, id := range slices.Concat(q.Symptoms, q.Not) {

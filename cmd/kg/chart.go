@@ -40,7 +40,7 @@ page for the van with --svg. Branches that hardly ever come are left out.
 				return wrongUsef("--depth takes a number from 1 to %d", advise.MaxChartDepth)
 			}
 			q := advise.Question{Appliance: note.ID(c.String("appliance"))}
-			if err := errors.Join(nextOf(c, &q), givenOf(c, &q)); err != nil {
+			if err := errors.Join(p.nextOf(c, &q), givenOf(c, &q)); err != nil {
 				return err
 			}
 			lib, err := p.open(c.Context)

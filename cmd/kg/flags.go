@@ -50,8 +50,8 @@ func separator(r rune) bool { return r == ',' || r == ' ' }
 // longestThink bounds how long one question may hold the machine.
 const longestThink = time.Minute
 
-// nextOf reads the flags of nextFlags into a question.
-func nextOf(c *cli.Context, q *advise.Question) error {
+// nextOf reads the flags of nextFlags into a question, and what the team's work costs.
+func (p *program) nextOf(c *cli.Context, q *advise.Question) error {
 	for _, word := range strings.Split(c.String("who"), ",") {
 		if word = strings.Join(strings.Fields(word), " "); word == "" {
 			continue
@@ -68,5 +68,6 @@ func nextOf(c *cli.Context, q *advise.Question) error {
 	if q.Think = c.Duration("think"); q.Think < 0 || q.Think > longestThink {
 		return wrongUsef("--think takes a time from 0 to %s, like 2s", longestThink)
 	}
+	p.costsOf(q)
 	return nil
 }

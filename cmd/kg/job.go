@@ -109,7 +109,7 @@ func (p *program) startJob(c *cli.Context) (err error) {
 		return wrongUsef("say what is wrong: kg job start \"no hot water but heating is fine\"")
 	}
 	q := advise.Question{Text: words, Appliance: note.ID(c.String("appliance"))}
-	if err := errors.Join(nextOf(c, &q), givenOf(c, &q)); err != nil {
+	if err := errors.Join(p.nextOf(c, &q), givenOf(c, &q)); err != nil {
 		return err
 	}
 	lib, err := p.open(c.Context)
@@ -229,7 +229,7 @@ func (p *program) jobStep(name, args, usage, description string, least int, entr
 				return p.solved(c.Context, lib, j)
 			}
 			q := j.Question()
-			if err := nextOf(c, &q); err != nil {
+			if err := p.nextOf(c, &q); err != nil {
 				return err
 			}
 			if q.Text == "" && len(q.Results)+len(q.Readings) == 0 {

@@ -2,6 +2,7 @@ package advise
 
 import (
 	"kg/internal/catalogue"
+	"kg/internal/cost"
 	"kg/internal/diagnose"
 	"kg/internal/hear"
 	"kg/internal/library"
@@ -198,6 +199,8 @@ type Next struct {
 	ExpectedMinutes float64 `json:"expected_minutes"`
 	// LeastMinutes is what no way of working can do it for.
 	LeastMinutes float64 `json:"least_minutes"`
+	// Costs are what this assumes about work and being wrong.
+	Costs []cost.Item `json:"costs,omitempty"`
 
 	Who       note.Competence `json:"who,omitempty"`
 	Isolation string          `json:"isolation,omitempty"`

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"kg/internal/cost"
 	"kg/internal/diagnose"
 	"kg/internal/hear"
 	"kg/internal/library"
@@ -46,6 +47,8 @@ type Question struct {
 	// Confidence is how probable a cause has to be before its part is suggested, 0
 	// for diagnose.Confidence.
 	Confidence float64
+	// Costs are what the plan assumes about work and being wrong.
+	Costs cost.Costs
 	// Think is how long the next step may be thought about; 0 for a budget that
 	// gives the same answer on every machine.
 	Think time.Duration

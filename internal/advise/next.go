@@ -73,7 +73,7 @@ func (w *worker) next(ctx context.Context, b diagnose.Beliefs) (*Next, error) {
 	if err != nil {
 		return nil, err
 	}
-	n := &Next{Kind: best.Kind, ID: best.ID, Name: best.Name, Who: best.Who, ExpectedMinutes: best.ExpectedMinutes, LeastMinutes: d.Least}
+	n := &Next{Kind: best.Kind, ID: best.ID, Name: best.Name, Who: best.Who, ExpectedMinutes: best.ExpectedMinutes, LeastMinutes: d.Least, Costs: w.question.Costs.All()}
 	for _, c := range d.Options[1:min(len(d.Options), 1+mostInstead)] {
 		other, err := w.alternative(bench, c)
 		if err != nil {

@@ -5,41 +5,12 @@ import (
 	"slices"
 
 	"kg/internal/archive"
+	"kg/internal/cost"
 	"kg/internal/diagnose"
 	"kg/internal/library"
 	"kg/internal/note"
 	"kg/internal/signal"
 )
-
-// What work costs, in minutes of paid work. No source: our own assumptions, which
-// only weigh steps against each other.
-const (
-	callCost  = 360 // another visit, with all the work of finding it
-	visitCost = 120 // another visit, by someone who knows what to do
-	leastTest = 1
-	// What it costs that a new part was not the right one, beyond the part and the
-	// work: the way for another, and the customer's day.
-	wrongPart = 60
-	// The price of risk, for each caveat of the step.
-	dangerPrice  = 5
-	warningPrice = 2
-)
-
-// Preparing is what it takes to bring the appliance into a state, and back.
-func Preparing(p note.Preparation) float64 {
-	switch p {
-	case note.CaseOff, note.WaterOff:
-		return 5
-	case note.Drained:
-		return 20
-	case note.Cold:
-		return 15
-	case note.SupplyOff:
-		return 3
-	default:
-		return 2
-	}
-}
 
 // plannedCauses is how many of the likeliest causes next steps are looked for.
 const plannedCauses = 16
@@ -67,24 +38,24 @@ func repairID(remedy, component note.ID) diagnose.ID {
 // come.
 func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, error) {
 	out := &workbench{tests: map[note.ID]*note.Test{}, repairs: map[diagnose.ID]*note.Remedy{}, component: map[diagnose.ID]note.ID{}, called: map[diagnose.ID]bool{}}
-	out.Call = callCost
+	out.Call = w.question.Costs.Of(cost.Call)
 	dangers, err := w.stand(w.dangers, w.question, w.scope)
 	if err != nil {
 		return nil, err
 	}
 	var prepared []note.Preparation
-	needs := func(list []note.Preparation) (places []int, cost float64) {
+	needs := func(list []note.Preparation) (places []int, minutes float64) {
 		for _, p := range list {
 			at := slices.Index(prepared, p)
 			if at < 0 {
 				at = len(prepared)
 				prepared = append(prepared, p)
-				out.Preparations = append(out.Preparations, Preparing(p))
+				out.Preparations = append(out.Preparations, w.question.Costs.Of(cost.Name(p)))
 			}
 			places = append(places, at)
-			cost += out.Preparations[at]
+			minutes += out.Preparations[at]
 		}
-		return places, cost
+		return places, minutes
 	}
 	for _, cause := range b.Causes[:min(len(b.Causes), plannedCauses)] {
 		if cause.Probability < leastProbable || slices.Contains(w.evidence.Cleared, cause.ID) {
@@ -106,13 +77,13 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 				out.beyond = true
 				continue
 			}
-			risk, err := w.risk(id)
+			risk, err := Risk(w.Library, id, w.question.Costs)
 			if err != nil {
 				return nil, err
 			}
 			places, prep := needs(t.Prepare)
 			out.tests[id] = t
-			out.Tests = append(out.Tests, diagnose.Method{Test: TestFigures(t), Cost: max(leastTest, float64(t.Minutes)-prep) + risk, Needs: places})
+			out.Tests = append(out.Tests, diagnose.Method{Test: TestFigures(t), Cost: max(w.question.Costs.Of(cost.Step), float64(t.Minutes)-prep) + risk, Needs: places})
 		}
 		passed, err := w.outOfTheQuestion(m, dangers)
 		if err != nil {
@@ -133,7 +104,7 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 			d.Settles = append(slices.Clone(d.Settles), m.SettledBy...)
 			continue
 		}
-		risk, err := w.risk(r.ID)
+		risk, err := Risk(w.Library, r.ID, w.question.Costs)
 		if err != nil {
 			return nil, err
 		}
@@ -145,17 +116,17 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 		if !mayDo(who, r.Who) {
 			out.beyond = true
 			out.called[repair] = true
-			visit = visitCost
+			visit = w.question.Costs.Of(cost.Visit)
 		}
 		wrong := 0.0
 		if part > 0 {
-			wrong = wrongPart
+			wrong = w.question.Costs.Of(cost.WrongPart)
 		}
 		places, prep := needs(r.Prepare)
 		out.repairs[repair] = r
 		out.component[repair] = m.Component
 		out.Repairs = append(out.Repairs, diagnose.Repair{
-			ID: repair, Mends: []diagnose.ID{cause.ID}, Cost: max(leastTest, float64(r.Minutes)-prep) + risk + part + visit,
+			ID: repair, Mends: []diagnose.ID{cause.ID}, Cost: max(w.question.Costs.Of(cost.Step), float64(r.Minutes)-prep) + risk + part + visit,
 			Part: part, Wrong: wrong, Needs: places, Settles: m.SettledBy,
 		})
 	}
@@ -198,18 +169,15 @@ func mayDo(who []note.Competence, work note.Competence) bool {
 
 // Risk is the price of what can happen to whoever does a test or a remedy, in minutes of
 // paid work.
-func Risk(lib *library.Library, id note.ID) (float64, error) { return adviser{lib}.risk(id) }
-
-// risk is the price of what can happen to whoever does it.
-func (l adviser) risk(id note.ID) (float64, error) {
-	alerts, err := l.Alerts(id)
+func Risk(lib *library.Library, id note.ID, costs cost.Costs) (float64, error) {
+	alerts, err := lib.Alerts(id)
 	sum := 0.0
 	for _, a := range alerts {
 		switch a.Level {
 		case signal.Danger:
-			sum += dangerPrice
+			sum += costs.Of(cost.Danger)
 		case signal.Warning:
-			sum += warningPrice
+			sum += costs.Of(cost.Warning)
 		}
 	}
 	return sum, err

@@ -341,6 +341,15 @@ func (g *Page) next(a advise.Answer) {
 	g.heading("Next")
 	g.Text(1, step(n.Name, n.Minutes, n.Who, n.ID))
 	g.labelled(1, "why", 5, n.Why+".")
+	var own []string
+	for _, c := range n.Costs {
+		if c.Minutes != c.Usual {
+			own = append(own, fmt.Sprintf("%s %.4g (usually %.4g)", c.Name, c.Minutes, c.Usual))
+		}
+	}
+	if len(own) > 0 {
+		g.labelled(1, "cost", 5, "by your own figures, in minutes of paid work: "+strings.Join(own, ", ")+".")
+	}
 	if l := n.Licensed; l != nil {
 		g.labelled(1, "", 5, "For someone who may do it: "+step(l.Name, 0, l.Who, l.ID)+".")
 	}
