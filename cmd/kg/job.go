@@ -175,8 +175,9 @@ func (p *program) tellJob(ctx context.Context, lib *disk.Library, j job.Job, arg
 // answerTo is the number of an answer to a question of so many things, the last being
 // none of them.
 func answerTo(words string, things int) (int, bool) {
-	switch strings.ToLower(strings.Trim(words, " .!")) {
-	case "no", "none", "none of these", "none of them":
+	plain := strings.Join(strings.FieldsFunc(strings.ToLower(words), func(r rune) bool { return strings.ContainsRune(" .,!;", r) }), " ")
+	switch strings.TrimPrefix(plain, "no ") {
+	case "no", "nope", "none", "neither", "none of these", "none of them", "none of that", "none of those":
 		return things + 1, true
 	case "yes":
 		return 1, true

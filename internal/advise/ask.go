@@ -350,8 +350,9 @@ func (l adviser) told(told []hear.Told, q *Question, a *Answer) error {
 	return nil
 }
 
-// ToldEnough is how probable a result that words tell of has to be to count as found.
-const ToldEnough = 0.6
+// ToldEnough is how probable a result that words tell of has to be to count as found: one
+// that is heard wrong costs more than one more question.
+const ToldEnough = 0.75
 
 func (l adviser) found(u hear.Finding) (Found, error) {
 	first := u.Senses[0]

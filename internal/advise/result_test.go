@@ -219,7 +219,7 @@ func TestFiguresThatAreToldAreJudged(t *testing.T) {
 	assert.Equal(t, []Read{{Test: test, Figures: "3k at=55C"}}, q.Readings)
 	assert.Empty(t, q.Results)
 	assert.Empty(t, a.Remarks)
-	q, _ = take("the hot sensor is 3.0 k at 55", off, 0.55)
+	q, _ = take("the hot sensor is 3.0 k at 55", off, 0.7)
 	assert.Equal(t, []Read{{Test: test, Figures: "3.0k at=55C"}}, q.Readings, "the figure decides where the words do not")
 	q, a = take("5 k at 55, spot on", fits, 0.9)
 	assert.Empty(t, q.Readings)

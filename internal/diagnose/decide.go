@@ -121,6 +121,7 @@ func (m *Model) Decide(ctx context.Context, e Evidence, now Beliefs, w Work, con
 		steps = append(steps, step)
 	}
 	out.preferSmall(steps)
+	out.preferDoing()
 	return out, nil
 }
 
@@ -172,6 +173,17 @@ func (d *Decision) preferSmall(steps []float64) {
 	if pick > 0 {
 		o := d.Options[pick]
 		d.Options = slices.Insert(slices.Delete(d.Options, pick, pick+1), 0, o)
+	}
+}
+
+// asGoodAsHelp is how much dearer a step may be in the end than to call for help and still
+// come before it. No source: our own assumption; what help costs is known least of all.
+const asGoodAsHelp = 1.05
+
+// preferDoing puts the best step before a call for help where it is about as good.
+func (d *Decision) preferDoing() {
+	if len(d.Options) > 1 && d.Options[0].ID == "" && d.Options[1].Cost <= asGoodAsHelp*d.Options[0].Cost {
+		d.Options[0], d.Options[1] = d.Options[1], d.Options[0]
 	}
 }
 

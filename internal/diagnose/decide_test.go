@@ -97,6 +97,39 @@ func TestARepairThatDidNotHelpIsNotAdvisedAgain(t *testing.T) {
 	assert.False(t, slices.ContainsFunc(d.Options, func(c Choice) bool { return c.ID == "new pump" }))
 }
 
+// Where a call for help is hardly cheaper, what can be done here comes first.
+func TestWhatCanBeDoneComesBeforeHelpThatIsHardlyCheaper(t *testing.T) {
+	t.Parallel()
+	options := func(call, step float64) []Choice {
+		d := Decision{Options: []Choice{{Cost: call}, {ID: "new pump", Repair: true, Cost: step}}}
+		d.preferDoing()
+		return d.Options
+	}
+	assert.Equal(t, ID("new pump"), options(100, 104)[0].ID)
+	assert.Empty(t, options(100, 106)[0].ID)
+	alone := Decision{Options: []Choice{{Cost: 100}}}
+	alone.preferDoing()
+	assert.Len(t, alone.Options, 1)
+}
+
+// A job is done when what was found goes away; what more likely meant something else does
+// not hold it up.
+func TestWhatWasHardlyHeardDoesNotHoldUpTheJob(t *testing.T) {
+	t.Parallel()
+	m := Model{Causes: []Cause{{"pump", 0.02}, {"valve", 0.02}}, Shows: []Link{{"pump", "cold", 0.9}, {"valve", "noise", 0.9}}}
+	c, err := m.compile()
+	require.NoError(t, err)
+	heard := func(sure float64) Evidence {
+		return Evidence{Findings: []Finding{seen("cold"), {Senses: []Sense{{Weight: 1 - sure}, {ID: "noise", Weight: sure}}}}}
+	}
+	valve := []int{c.at["valve"]}
+	assert.True(t, c.works(heard(0.4), valve), "the noise was hardly heard")
+	assert.False(t, c.works(heard(0.6), valve), "the valve makes it still")
+	assert.False(t, c.works(heard(0.4), []int{c.at["pump"]}), "it is cold still")
+	assert.True(t, c.explains(heard(0.4), []int{c.at["pump"]}))
+	assert.False(t, c.explains(heard(0.6), []int{c.at["pump"]}))
+}
+
 // Two faults at once: mending one leaves the other, and the cost of both is seen.
 func TestTwoFaultsAtOnceTakeTwoRepairs(t *testing.T) {
 	t.Parallel()

@@ -152,10 +152,11 @@ func without(causes []int, gone int) []int {
 const stillShown = 0.05
 
 // works reports whether an appliance with these causes, and no others, shows next
-// to nothing of what was found. What they may lead to later does not count.
+// to nothing of what was found. What they may lead to later does not count, nor does what
+// more likely means something else.
 func (c *compiled) works(e Evidence, causes []int) bool {
 	for _, f := range e.Findings {
-		if !f.Absent && c.shown(f, causes, c.strengths) >= stillShown {
+		if !f.Absent && f.known() >= 0.5 && c.shown(f, causes, c.strengths) >= stillShown {
 			return false
 		}
 	}
@@ -173,11 +174,26 @@ func (c *compiled) explains(e Evidence, causes []int) bool {
 		return out
 	}
 	for _, f := range e.Findings {
-		if !f.Absent && c.shown(f, causes, whole) < stillShown {
+		if !f.Absent && f.known() >= 0.5 && c.shown(f, causes, whole) < stillShown {
 			return false
 		}
 	}
 	return true
+}
+
+// known is how likely a finding means something that the model knows.
+func (f Finding) known() float64 {
+	known, all := 0.0, 0.0
+	for _, r := range f.Senses {
+		all += r.Weight
+		if r.ID != "" {
+			known += r.Weight
+		}
+	}
+	if all == 0 {
+		return 0
+	}
+	return known / all
 }
 
 // shown is how likely some causes are to bring a finding about.

@@ -8,6 +8,7 @@ package hear
 
 import (
 	"context"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -157,6 +158,9 @@ func (h Hearing) Listen(ctx context.Context, lib *library.Library, w Words, s *l
 		out.Told = append(out.Told, u.told...)
 		out.Unsure = append(out.Unsure, u.unsure...)
 		out.Remarks = append(out.Remarks, u.remarks...)
+		if i > 0 && u.empty() && own.danger() == nil {
+			out.Remarks = append(out.Remarks, fmt.Sprintf("%q says nothing that is known here: say it in other words, or give it as the result of a test", text))
+		}
 	}
 	var certain []Finding
 	for i, id := range w.Symptoms {

@@ -63,6 +63,13 @@ func asGrave(p, grave float64) float64 {
 	return 1 / (1 + portable.Exp(-odds))
 }
 
+// amid is how probable a grave tone is in a part of a text, by the part and by the whole:
+// the mean of their log odds. The whole is clearer, but a danger that is told among other
+// things hardly changes its tone.
+func amid(whole, part float64) float64 {
+	return 1 / (1 + portable.Exp(-(logOdds(whole)+logOdds(part))/2))
+}
+
 // logOdds are the logarithm of the odds, neither for sure nor against all doubt.
 func logOdds(p float64) float64 {
 	p = min(1-certainly, max(certainly, p))

@@ -274,6 +274,11 @@ func (e *ear) take(w window, out *understanding) error {
 	return nil
 }
 
+// empty reports whether nothing came of a text.
+func (u understanding) empty() bool {
+	return len(u.findings)+len(u.told)+len(u.unsure)+len(u.remarks) == 0
+}
+
 // add adds a finding unless the same has been heard before.
 func (u *understanding) add(f Finding) {
 	if !slices.ContainsFunc(u.findings, func(old Finding) bool {

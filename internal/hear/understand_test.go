@@ -314,3 +314,21 @@ func TestAPartIsHeardWithWhatIsAroundIt(t *testing.T) {
 	assert.ElementsMatch(t, append(Features("it is cold", term.Tokens("it is cold"), nil), classify.Named("a:gas")),
 		Features("it is cold", term.Tokens("it is cold"), term.Tokens("gas gas")), "each word around it once")
 }
+
+// What is told and says nothing is answered, so that nobody waits for what it might have
+// said.
+func TestWhatSaysNothingIsAnswered(t *testing.T) {
+	t.Parallel()
+	h := listen(t, Words{Text: "pressure goes up with the heat", More: []string{"good morning and happy birthday", "radiators are hot right to the top"}})
+	require.Len(t, h.Remarks, 1)
+	assert.Contains(t, h.Remarks[0], "happy birthday")
+	assert.Empty(t, listen(t, Words{Text: "good morning and happy birthday"}).Remarks, "the answer itself says so of the first words")
+}
+
+// In a part the tone counts half by the part and half by the whole.
+func TestTheToneOfAPartIsAmidItsOwnAndThatOfTheWhole(t *testing.T) {
+	t.Parallel()
+	assert.InDelta(t, 0.5, amid(0.1, 0.9), 1e-9)
+	assert.InDelta(t, 0.3, amid(0.3, 0.3), 1e-9)
+	assert.Greater(t, amid(0.01, 0.9), 0.2)
+}
