@@ -91,11 +91,7 @@ A-1,Ferrow,pump,length: 130 mm,by-attributes to Lunt: 4 [source a] | with-adapte
 	of, _ := lookIn(list)(ferrow("A-1"))
 	got, err := Interchange(lookIn(list), of)
 	require.NoError(t, err)
-	var numbers []string
-	for _, s := range got {
-		numbers = append(numbers, s.Part.Number)
-	}
-	assert.Equal(t, []string{"1", "2", "9", "5", "3", "4"}, numbers, "grade, then how many claims, then how far apart")
+	assert.Equal(t, []string{"1", "2", "9", "5", "3", "4"}, substituteNumbers(got), "grade, then how many claims, then how far apart")
 	assert.True(t, got[0].Agrees())
 	assert.False(t, got[2].Agrees())
 	_, err = Interchange(func(ID) (*Part, error) { return nil, errors.New("the disk is gone") }, of)
@@ -104,6 +100,15 @@ A-1,Ferrow,pump,length: 130 mm,by-attributes to Lunt: 4 [source a] | with-adapte
 	require.NoError(t, err)
 	assert.Len(t, unknown, 5, "what is in no list is claimed all the same")
 	assert.Equal(t, "pump", unknown[0].Part.Type)
+}
+
+// substituteNumbers are the numbers of substitutes.
+func substituteNumbers(list []Substitute) []string {
+	var out []string
+	for _, s := range list {
+		out = append(out, s.Part.Number)
+	}
+	return out
 }
 
 // Of two claims one after the other, the first may be of parts that differ; what the
@@ -120,11 +125,7 @@ A-1,Ferrow,pump,length: 130 mm,identical to Lunt: 1 [source a]
 	of, _ := lookIn(list)(ferrow("A-1"))
 	got, err := Interchange(lookIn(list), of)
 	require.NoError(t, err)
-	var numbers []string
-	for _, s := range got {
-		numbers = append(numbers, s.Part.Number)
-	}
-	assert.Equal(t, []string{"1", "2"}, numbers)
+	assert.Equal(t, []string{"1", "2"}, substituteNumbers(got))
 }
 
 func TestAPartFitsTheAppliancesItNamesWithTheirSerialNumbers(t *testing.T) {
