@@ -139,34 +139,46 @@ func (s *screen) hear(ctx context.Context, w window, trust float64) error {
 		return nil
 	}
 	for _, x := range w.screened.said(w.verbatim) {
-		if x.Says != ThereSaid {
+		if x.Says != ThereSaid || x.kind == note.KindMode {
 			continue
 		}
 		if err := raise(x.ID, x.p); err != nil {
 			return err
 		}
-		if x.kind != note.KindMode || x.p < mayShow {
+	}
+	sum := 0.0
+	for _, id := range order {
+		sum += by[id]
+	}
+	if len(order) > 0 && by[w.verbatim] < trust { // a danger in its own words needs no tone
+		sum = asGrave(sum, w.grave)
+	}
+	// A mode that shows a danger raises it, by how it is heard with the nearest sayings
+	// too: there are few sayings of modes, and nobody taught how grave they sound.
+	most := 0.0
+	for _, x := range w.guesses {
+		if x.Says != ThereSaid || x.kind != note.KindMode || x.p < mayShow {
 			continue
 		}
 		edges, err := s.Out(ctx, x.ID, link.Shows)
 		if err != nil {
 			return err
 		}
+		none := 1.0 // of its dangers is there
 		for _, edge := range edges {
 			if err := raise(edge.To, float64(x.p*edge.Figure.Used)); err != nil {
 				return err
 			}
+			if s.stops[edge.To] != nil && !slices.Contains(s.not, edge.To) {
+				none *= 1 - edge.Figure.Used
+			}
 		}
+		most = max(most, float64(trust*x.p*(1-none)))
 	}
-	sum := 0.0
 	for _, id := range order {
-		sum += by[id]
 		s.raised(s.stops[id], by[id])
 	}
-	if len(order) > 0 && by[w.verbatim] < trust { // a danger in its own words needs no tone
-		sum = asGrave(sum, w.grave)
-	}
-	s.sum = max(s.sum, min(1, sum))
+	s.sum = max(s.sum, most, min(1, sum))
 	return nil
 }
 

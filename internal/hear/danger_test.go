@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"kg/internal/link"
 	"kg/internal/note"
 )
 
@@ -61,6 +62,30 @@ func TestADangerStopsOrIsAskedAboutOrIsNone(t *testing.T) {
 		assert.Equal(t, []string{"Get out"}, d.First, name)
 		assert.Nil(t, d.Or, name)
 	}
+}
+
+// A failure that may show dangers raises them, by how likely it is that any of them is
+// there, and whatever the tone is.
+func TestAFailureThatShowsDangersRaisesThem(t *testing.T) {
+	t.Parallel()
+	shows := func(to note.ID, p float64) link.Edge {
+		return link.Edge{From: "pump-seized", Link: link.Shows, To: to, Figure: link.Figure{Stated: p, Used: p, Given: true}}
+	}
+	heard := func(p, trust float64, not ...note.ID) *screen {
+		e := small(t, shows("gas-smell", 0.2), shows("sparks", 0.3), shows("no-rise", 0.9))
+		e.not = not
+		s := &screen{ear: e, stops: map[note.ID]*alarm{}}
+		mode := guess{Meaning: Meaning{Says: ThereSaid, ID: "pump-seized"}, kind: note.KindMode, p: p}
+		require.NoError(t, s.hear(t.Context(), window{guesses: guesses{mode}}, trust))
+		return s
+	}
+	s := heard(0.5, 1)
+	assert.InDelta(t, 0.5*(1-0.8*0.7), s.sum, 1e-9)
+	require.NotNil(t, s.danger())
+	assert.Equal(t, note.ID("sparks"), s.danger().Symptom, "the likelier of the two")
+	assert.InDelta(t, partTrust*0.22, heard(0.5, partTrust).sum, 1e-9)
+	assert.InDelta(t, 0.5*0.2, heard(0.5, 1, "sparks").sum, 1e-9, "it was said not to be there")
+	assert.Zero(t, heard(mayShow/2, 1).sum)
 }
 
 // The tone of what was said counts beside its meaning, but not where a danger is said in

@@ -10,6 +10,8 @@ import (
 	"kg/internal/archive"
 	"kg/internal/bucket/memory"
 	"kg/internal/library"
+	"kg/internal/library/bundle"
+	"kg/internal/link"
 	"kg/internal/note"
 )
 
@@ -29,8 +31,8 @@ appliance/other: name: Other|codes: {P.04: no-rise, B14: climbs}
 synonym/start: name: start|words: [start, kick in, kicks in]
 `
 
-// small listens to a library of a few notes, in memory.
-func small(t *testing.T) *ear {
+// small listens to a library of a few notes and some links, in memory.
+func small(t *testing.T, links ...link.Edge) *ear {
 	t.Helper()
 	var parsed []*note.Note
 	var records []archive.Record
@@ -45,7 +47,7 @@ func small(t *testing.T) *ear {
 	require.NoError(t, archive.Write(t.Context(), &entries, records))
 	require.NoError(t, archive.WriteSayings(t.Context(), &entries, parsed))
 	require.NoError(t, archive.WriteParts(t.Context(), &parts, nil))
-	lib, err := library.New(library.Stores{Entries: &entries, Parts: &parts}, nil)
+	lib, err := library.New(library.Stores{Entries: &entries, Parts: &parts, Links: bundle.LinksOf(links, nil)}, nil)
 	require.NoError(t, err)
 	return listener(lib, note.KindSymptom, note.KindMode)
 }
