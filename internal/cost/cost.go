@@ -33,6 +33,9 @@ type Item struct {
 	Reason string `json:"reason,omitempty"`
 }
 
+// Own reports whether a team sets it otherwise than usual.
+func (i Item) Own() bool { return i.Minutes != i.Usual }
+
 // usual are all costs as they are unless a team says otherwise. No source: our own
 // assumptions, which only weigh steps against each other.
 var usual = []Item{
@@ -90,5 +93,5 @@ func (c Costs) All() []Item {
 
 // Own are the costs that the team sets otherwise than usual.
 func (c Costs) Own() []Item {
-	return slices.DeleteFunc(c.All(), func(i Item) bool { return i.Minutes == i.Usual })
+	return slices.DeleteFunc(c.All(), func(i Item) bool { return !i.Own() })
 }

@@ -1,13 +1,19 @@
 // Package durable replaces files in one step, so that a reader has either the old
-// content or the new one, and a program that is killed leaves the old one.
+// content or the new one, and a program that is killed leaves the old one; and changes
+// them by one command at a time.
 package durable
 
 import (
 	"bufio"
+	"context"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"time"
+
+	"github.com/gofrs/flock"
 )
 
 // Write replaces a file, which then has a mode: what is written goes into a file
@@ -29,6 +35,24 @@ func Write(path string, mode os.FileMode, write func(io.Writer) error) error {
 		return err
 	}
 	return Sync(filepath.Dir(path))
+}
+
+// patience is how long a change waits for another that is going on.
+const patience = 10 * time.Second
+
+// Lock lets one command at a time change a file, which need not be there yet; its folder
+// is made. Whoever has it unlocks it in the end.
+func Lock(ctx context.Context, path string) (unlock func() error, err error) {
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return nil, err
+	}
+	ctx, cancel := context.WithTimeout(ctx, patience)
+	defer cancel()
+	lock := flock.New(path + ".lock")
+	if ok, err := lock.TryLockContext(ctx, 10*time.Millisecond); err != nil || !ok {
+		return nil, fmt.Errorf("another command is at it: try again: %w", err)
+	}
+	return lock.Close, nil
 }
 
 // Temporary is how the name of a file begins that is to take the place of the one

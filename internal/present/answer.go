@@ -343,7 +343,7 @@ func (g *Page) next(a advise.Answer) {
 	g.labelled(1, "why", 5, n.Why+".")
 	var own []string
 	for _, c := range n.Costs {
-		if c.Minutes != c.Usual {
+		if c.Own() {
 			own = append(own, fmt.Sprintf("%s %.4g (usually %.4g)", c.Name, c.Minutes, c.Usual))
 		}
 	}

@@ -12,13 +12,9 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
-
-	"github.com/gofrs/flock"
 
 	"kg/internal/durable"
 	"kg/internal/parts"
@@ -152,22 +148,14 @@ func sortLines(lines []Line) {
 	})
 }
 
-// patience is how long a command waits for another one that changes the stock.
-const patience = 10 * time.Second
-
 // change lets a function change the lines, while nobody else does. On an error of
 // the function the file stays as it is. Lines with a count of zero are left out.
 func (f File) change(ctx context.Context, change func([]Line) ([]Line, error)) error {
-	if err := os.MkdirAll(filepath.Dir(f.Path), 0o755); err != nil {
+	unlock, err := durable.Lock(ctx, f.Path)
+	if err != nil {
 		return fmt.Errorf("changing the stock: %w", err)
 	}
-	ctx, cancel := context.WithTimeout(ctx, patience)
-	defer cancel()
-	lock := flock.New(f.Path + ".lock")
-	if ok, err := lock.TryLockContext(ctx, 10*time.Millisecond); err != nil || !ok {
-		return fmt.Errorf("changing the stock: another command is at it: try again: %w", err)
-	}
-	defer lock.Close()
+	defer unlock()
 	lines, err := f.Read()
 	if err != nil {
 		return err

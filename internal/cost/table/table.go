@@ -11,13 +11,9 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
-
-	"github.com/gofrs/flock"
 
 	"kg/internal/cost"
 	"kg/internal/durable"
@@ -30,7 +26,7 @@ type File struct{ Path string }
 
 var heading = []string{"cost", "minutes", "reason"}
 
-// Bounds of a figure, in minutes of paid work.
+// most bounds a figure, in minutes of paid work.
 const most = 10_000
 
 // Read returns the costs of the file; the usual ones where there is none. A row that
@@ -126,9 +122,6 @@ func itemOf(name, minutes, reason string) (cost.Item, error) {
 	return cost.Item{Name: n, Minutes: x, Reason: reason}, nil
 }
 
-// patience is how long a change waits for another that is going on.
-const patience = 10 * time.Second
-
 // Set sets a cost, with the reason for it. It returns the costs as they are then.
 func (f File) Set(ctx context.Context, name, minutes, reason string) (cost.Costs, error) {
 	item, err := itemOf(name, minutes, reason)
@@ -154,16 +147,11 @@ func (f File) Usual(ctx context.Context, name string) (cost.Costs, error) {
 
 // change reads the file, changes its costs and replaces it, one command at a time.
 func (f File) change(ctx context.Context, how func([]cost.Item) []cost.Item) (cost.Costs, error) {
-	if err := os.MkdirAll(filepath.Dir(f.Path), 0o755); err != nil {
-		return cost.Costs{}, fmt.Errorf("keeping the costs: %w", err)
+	unlock, err := durable.Lock(ctx, f.Path)
+	if err != nil {
+		return cost.Costs{}, fmt.Errorf("changing the costs: %w", err)
 	}
-	lock := flock.New(f.Path + ".lock")
-	waiting, cancel := context.WithTimeout(ctx, patience)
-	defer cancel()
-	if ok, err := lock.TryLockContext(waiting, 10*time.Millisecond); err != nil || !ok {
-		return cost.Costs{}, fmt.Errorf("changing the costs: another command is at it: try again: %w", err)
-	}
-	defer lock.Close()
+	defer unlock()
 	was, err := f.Read()
 	if err != nil {
 		return was, err

@@ -85,9 +85,10 @@ func Next(ctx context.Context, p Problem, b Budget) (Advice, error) {
 			break // nothing is left to look at
 		}
 	}
-	out.Least = s.bound(st, boundDepth) / st.total()
 	if out.Exact && len(out.Options) > 0 {
 		out.Least = out.Options[0].Cost
+	} else {
+		out.Least = s.bound(st, boundDepth) / st.total()
 	}
 	return out, nil
 }
