@@ -79,20 +79,6 @@ type Read struct {
 	Stale bool
 }
 
-// once keeps of each test what it said last: a test that is done again says no
-// more than once what it says.
-func (q *Question) once() {
-	var results []Tested
-	for i, r := range q.Results {
-		again := slices.ContainsFunc(q.Results[i+1:], func(x Tested) bool { return x.Test == r.Test }) ||
-			slices.ContainsFunc(q.Readings, func(x Read) bool { return x.Test == r.Test })
-		if !again {
-			results = append(results, r)
-		}
-	}
-	q.Results = results
-}
-
 // words are what was said, for hearing.
 func (q Question) words() hear.Words {
 	return hear.Words{Text: q.Text, More: q.More, Safe: q.Safe, Symptoms: q.Symptoms, SafeSymptoms: q.SafeSymptoms, Not: q.Not, Explain: q.Explain}
@@ -103,10 +89,6 @@ const DefaultMost = 12
 
 // leastProbable is the probability below which a cause is not worth a line.
 const leastProbable = 0.001
-
-// mostNear is how many entries are named that are somewhat like words which stand for
-// nothing.
-const mostNear = 4
 
 // adviser answers questions to one library.
 type adviser struct{ *library.Library }
@@ -183,15 +165,12 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 	if err := l.told(heard.Told, &q, a); err != nil {
 		return nil, none, err
 	}
-	q.once()
-	dangers, err := l.dangers(q, heard)
+	r := l.recorded(q)
+	dangers, err := l.dangers(q, heard, s)
 	if err != nil {
 		return nil, none, err
 	}
-	stands, err := l.stand(dangers, q, s)
-	if err != nil {
-		return nil, none, err
-	}
+	stands := stand(dangers, q.Safe, r)
 	var said []hear.Finding
 	for _, f := range heard.Findings {
 		said = append(said, f.Settled())
@@ -226,28 +205,24 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 	if said, err = l.follow(ctx, said); err != nil {
 		return nil, none, err
 	}
-	e, err := l.evidence(said, q)
+	if r.wrong != nil {
+		return nil, none, r.wrong
+	}
+	e, err := evidence(said, r)
 	if err != nil {
 		return nil, none, err
 	}
 	if len(e.Outcomes) == 0 && !slices.ContainsFunc(said, func(u hear.Finding) bool { return u.Present }) {
 		return nil, none, l.unclear(q, heard, a)
 	}
-	if err := l.before(q, a); err != nil {
-		return nil, none, err
-	}
-	for _, id := range q.WorkedOn {
-		if _, err := l.OfKind(id, "component", note.KindComponent); err != nil {
-			return nil, none, err
-		}
-	}
+	r.write(a)
 	n, err := l.around(ctx, said, e, s)
 	if err != nil {
 		return nil, none, err
 	}
 	n.know(q)
-	w := &worker{adviser: l, network: n, scope: s, said: said, dangers: dangers, evidence: e, question: q, budget: q.Work}
-	if err := w.clear(q); err != nil {
+	w := &worker{adviser: l, network: n, scope: s, said: said, dangers: dangers, evidence: e, record: r, question: q, budget: q.Work}
+	if err := w.clear(); err != nil {
 		return nil, none, err
 	}
 	beliefs, err := n.model.Posterior(w.evidence)
@@ -257,102 +232,6 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 	a.believe(beliefs)
 	return w, beliefs, nil
 }
-
-// unclear fills in an answer without findings to go by: what may be meant, as a
-// question, else what is nearest to the words.
-func (l adviser) unclear(q Question, heard hear.Heard, a *Answer) error {
-	if len(heard.Unsure) > 0 {
-		a.Near = heard.Unsure[:min(len(heard.Unsure), mostAsked)]
-		a.Next = &Next{Kind: StepAsk, ID: a.Near[0].ID, Name: a.Near[0].Name, Why: "the words are not clear enough to name causes"}
-		return nil
-	}
-	if len(a.Findings) > 0 {
-		return nil
-	}
-	near, err := hear.Near(l.Library, q.Text, mostNear, note.KindSymptom, note.KindMode)
-	a.Near = near
-	return err
-}
-
-// mostAsked is how many things are named in a question about what was meant.
-const mostAsked = 3
-
-// Asked are the entries that an answer asks about, in the order of their numbers;
-// none where it asks nothing.
-func (a Answer) Asked() []note.ID {
-	if a.Next == nil || a.Next.Kind != StepAsk {
-		return nil
-	}
-	var out []note.ID
-	if a.Stop != nil {
-		for _, d := range a.Stop.All() {
-			out = append(out, d.Symptom)
-		}
-		return out
-	}
-	for _, s := range a.Near {
-		out = append(out, s.ID)
-	}
-	return out
-}
-
-// Answered is a question with the answer to what an answer asks: the number of one of
-// the things asked about, or one more for none of them.
-func (q Question) Answered(a Answer, number int) Question {
-	asked := a.Asked()
-	if number > len(asked) {
-		q.Not = append(slices.Clip(q.Not), asked...)
-	} else if number > 0 {
-		q.Symptoms = append(slices.Clip(q.Symptoms), asked[number-1])
-	}
-	return q
-}
-
-// Told hears words as the result of a test: of one of those that are waited for, if
-// any. It is false where they say something else, or more, or are not clear.
-func Told(ctx context.Context, lib *library.Library, words string, waited []note.ID) (Tested, bool, error) {
-	heard, err := hear.Listen(ctx, lib, hear.Words{Text: words, Waited: waited}, nil)
-	if err != nil {
-		return Tested{}, false, err
-	}
-	if heard.Danger != nil || len(heard.Findings) > 0 || len(heard.Told) != 1 || heard.Told[0].Results[0].Score < ToldEnough {
-		return Tested{}, false, nil
-	}
-	t := heard.Told[0]
-	return Tested{Test: t.Test, Result: t.Results[0].Result}, true, nil
-}
-
-// told takes in what words tell of tests. A result that is likely enough counts as
-// found, but proves no danger gone; the others are named. Where the words hold a figure
-// that can be judged, it counts instead of the result that they sound like.
-func (l adviser) told(told []hear.Told, q *Question, a *Answer) error {
-	for _, t := range told {
-		if slices.ContainsFunc(q.Results, func(r Tested) bool { return r.Test == t.Test }) {
-			continue // what was given as its result counts
-		}
-		name, err := l.Name(t.Test)
-		if err != nil {
-			return err
-		}
-		best := t.Results[0]
-		read, judged := l.read(t)
-		switch {
-		case judged && (best.Score < ToldEnough || read.result == best.Result):
-			q.Readings = append(slices.Clip(q.Readings), read.Read)
-		case judged:
-			a.Remarks = append(a.Remarks, fmt.Sprintf("%q sounds like %s of %q, and the figure in it is %s: say which with `kg job result` or `kg job read`", t.Text, best.Result, name, read.verdict))
-		case best.Score < ToldEnough:
-			a.Remarks = append(a.Remarks, fmt.Sprintf("%q sounds like %s of %q: give it as the result of %s if it is", t.Text, best.Result, name, t.Test))
-		default:
-			q.Results = append(slices.Clip(q.Results), Tested{Test: t.Test, Result: best.Result})
-		}
-	}
-	return nil
-}
-
-// ToldEnough is how probable a result that words tell of has to be to count as found: one
-// that is heard wrong costs more than one more question.
-const ToldEnough = 0.75
 
 func (l adviser) found(u hear.Finding) (Found, error) {
 	first := u.Senses[0]

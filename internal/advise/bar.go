@@ -39,6 +39,44 @@ func (s standing) bar() Bar {
 	return b
 }
 
+// unproved is the danger that has to be proved gone before anything else is done:
+// of those that were made safe, the first whose test no other one forbids.
+func unproved(dangers []standing) *standing {
+	var first *standing
+	for i := range dangers {
+		d := &dangers[i]
+		if !d.safe {
+			continue
+		}
+		if len(barring(d.proofs[0].Work, dangers)) == 0 {
+			return d
+		}
+		if first == nil {
+			first = d
+		}
+	}
+	return first
+}
+
+// prove is the step that proves a danger gone. Where the asker may not do it,
+// somebody has to come who may.
+func (l adviser) prove(d *standing, who []note.Competence) *Next {
+	t := d.proofs[0]
+	n := &Next{
+		Kind: StepTest, ID: t.ID, Name: t.Name, Who: t.Who, Minutes: t.Minutes, ExpectedMinutes: float64(t.Minutes),
+		Isolation: t.Isolation, Steps: t.Steps,
+		Why: fmt.Sprintf("this proves that %q is gone, which comes before any diagnosis", d.Name),
+	}
+	for _, r := range t.Results {
+		n.Results = append(n.Results, NextResult{Name: r.Name, Means: r.Means})
+	}
+	if !mayDo(who, t.Who) {
+		n.Kind, n.Name = StepCall, "Have someone come who may do it: "+t.Name
+		n.Minutes, n.Isolation, n.Steps, n.Results = 0, "", nil, nil
+	}
+	return n
+}
+
 // Bars are the dangers for which a test or a remedy is not to be done, as a
 // question stands.
 func Bars(ctx context.Context, lib *library.Library, q Question, id note.ID) ([]Bar, error) {
@@ -72,11 +110,9 @@ func (l adviser) bars(ctx context.Context, q Question, id note.ID) ([]Bar, error
 	if err != nil {
 		return nil, err
 	}
-	q.once()
-	said, err := l.dangers(q, heard)
+	said, err := l.dangers(q, heard, s)
 	if err != nil {
 		return nil, err
 	}
-	dangers, err := l.stand(said, q, s)
-	return barring(work, dangers), err
+	return barring(work, stand(said, q.Safe, l.recorded(q))), nil
 }

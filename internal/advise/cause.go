@@ -22,6 +22,7 @@ type worker struct {
 	said     []hear.Finding
 	dangers  []danger // that were said
 	evidence diagnose.Evidence
+	record   record
 	question Question
 	budget   int // budget of planning, 0 for the usual one
 }
@@ -126,12 +127,9 @@ func Behind(ctx context.Context, lib *library.Library, remedy note.ID) ([]Conseq
 // work fills in tests, remedies and part types. What was left out of the
 // library is passed over.
 func (w *worker) work(c *Cause, m *note.Mode) error {
-	dangers, err := w.stand(w.dangers, w.question, w.scope)
-	if err != nil {
-		return err
-	}
+	dangers := stand(w.dangers, w.question.Safe, w.record)
 	for _, id := range m.SettledBy {
-		t, path, err := w.testMethod(id)
+		t, path, err := w.Test(id)
 		if err != nil {
 			return err
 		}

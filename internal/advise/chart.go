@@ -105,6 +105,9 @@ func (l adviser) chart(ctx context.Context, symptom note.ID, q Question, depth i
 	}
 	for i := range dangers {
 		dangers[i].said = 1
+		if dangers[i].proofs, err = l.proofs(dangers[i].Symptom, q.Who, s); err != nil {
+			return c, err
+		}
 	}
 	d := &drawer{worker: worker{adviser: l, network: n, scope: s, said: said, dangers: dangers, evidence: evidence, question: q, budget: chartWork}, chart: &c}
 	if c.Start, err = d.step(ctx, depth, 1); err != nil {
@@ -190,7 +193,7 @@ func (d *drawer) branchOut(ctx context.Context, from *ChartStep, t *note.Test, d
 		seen := test.Seen("", i)
 		seen.Cleared = d.evidence.Cleared
 		next.evidence.Outcomes = append(slices.Clone(d.evidence.Outcomes), seen)
-		next.question.Results = append(slices.Clone(d.question.Results), Tested{Test: t.ID, Result: t.Results[i].Name, After: d.question.Mended, Said: 1})
+		next.record.results = append(slices.Clone(d.record.results), resultFound{Tested{Test: t.ID, Result: t.Results[i].Name, After: d.record.tried(), Said: 1}, t, i})
 		if err := next.branch(ctx, from, t.Results[i].Name, p.Probability, depth); err != nil {
 			return err
 		}
@@ -224,8 +227,8 @@ func (d *drawer) ifItDoesNotHelp(ctx context.Context, from *ChartStep, b diagnos
 		return err
 	}
 	next := *d
-	next.question.Mended = append(slices.Clone(d.question.Mended), from.ID)
-	if err := next.clear(next.question); err != nil {
+	next.record.mended = append(slices.Clone(d.record.mended), MendedBefore{from.ID, from.Name})
+	if err := next.clear(); err != nil {
 		return err
 	}
 	err = next.branch(ctx, from, "it does not help", fails, depth)

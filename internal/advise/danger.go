@@ -2,7 +2,6 @@ package advise
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 
 	"kg/internal/archive"
@@ -29,15 +28,15 @@ type danger struct {
 	*note.Symptom
 	path string
 	// said is how many texts had been said when it was said last.
-	said int
+	said   int
+	proofs []*note.Test // that prove it gone, the best first
 }
 
 // standing is a danger that was said and was not ruled out since.
 type standing struct {
 	danger
-	proofs []*note.Test // that prove it gone, the best first
-	safe   bool         // it was made safe
-	still  *Proof       // what proved that it is still there
+	safe  bool   // it was made safe
+	still *Proof // what proved that it is still there
 }
 
 // Hearing names one danger at a time; others are taken from the findings, where they
@@ -101,7 +100,7 @@ func (l adviser) dangersIn(h hear.Heard) ([]danger, error) {
 // dangers are the symptoms that stop the work among all that was said, with when
 // each was said last. Those that were made safe are among them, since made safe is
 // not yet proved gone.
-func (l adviser) dangers(q Question, heard hear.Heard) ([]danger, error) {
+func (l adviser) dangers(q Question, heard hear.Heard, s *library.Scope) ([]danger, error) {
 	out, err := l.dangersIn(heard)
 	if err != nil || q.Safe == 0 && len(out) == 0 {
 		return nil, err
@@ -129,42 +128,69 @@ func (l adviser) dangers(q Question, heard hear.Heard) ([]danger, error) {
 		if out[i].said == 0 { // only all of it together says so
 			out[i].said = len(heard.Each)
 		}
+		if out[i].proofs, err = l.proofs(out[i].Symptom, q.Who, s); err != nil {
+			return nil, err
+		}
 	}
 	return out, nil
 }
 
 // stand are those of some dangers that the tests done since have not ruled out. One
-// that no test can rule out is taken to be gone once it was made safe.
-func (l adviser) stand(said []danger, q Question, s *library.Scope) ([]standing, error) {
+// that no test can rule out is taken to be gone once it was made safe: that many texts
+// had been said by then.
+func stand(said []danger, safe int, r record) []standing {
 	var out []standing
 	for _, d := range said {
-		st := standing{danger: d, safe: d.said <= q.Safe}
-		var err error
-		if st.proofs, err = l.proofs(d.Symptom, q.Who, s); err != nil {
-			return nil, err
-		}
-		if st.safe && len(st.proofs) == 0 {
+		st := standing{danger: d, safe: d.said <= safe}
+		if st.safe && len(d.proofs) == 0 {
 			continue
 		}
-		proved := false
-		for _, t := range st.proofs {
-			found, healthy, stale, err := l.foundSince(t, q, d.said)
-			if err != nil {
-				return nil, err
-			}
-			switch {
-			case found == "":
-			case healthy:
-				proved = true
-			case !stale && st.still == nil:
-				st.still = &Proof{Symptom: d.ID, Name: d.Name, Test: t.ID, Of: t.Name, Found: found, Means: meaning(t, found)}
+		gone := false
+		for _, t := range d.proofs {
+			switch now := r.since(t.ID, d.said); {
+			case now.found == "":
+			case now.healthy:
+				gone = true
+			case !now.stale && st.still == nil:
+				st.still = &Proof{Symptom: d.ID, Name: d.Name, Test: t.ID, Of: t.Name, Found: now.found, Means: now.means}
 			}
 		}
-		if !proved || st.still != nil {
+		if !gone || st.still != nil {
 			out = append(out, st)
 		}
 	}
-	return out, nil
+	return out
+}
+
+// since is what a test found after some texts had been said.
+func (r record) since(test note.ID, said int) proved {
+	var out proved
+	for _, f := range r.results {
+		if f.Test == test && f.Said >= said {
+			name := f.test.Results[f.place].Name
+			out = proved{found: name, means: f.test.Results[f.place].Means, healthy: f.test.FindsHealthy(name), stale: f.Stale}
+		}
+	}
+	for _, f := range r.readings {
+		if f.Test != test || f.Said < said || f.judged.Verdict == "" {
+			continue
+		}
+		// Several readings are of one part, as it was: one that is off is off, until
+		// something was made safe.
+		healthy := f.judged.Verdict == string(measure.Healthy)
+		if out.found == "" || !healthy || out.stale && !f.Stale {
+			out = proved{found: f.Figures, healthy: healthy, stale: f.Stale}
+		}
+	}
+	return out
+}
+
+// proved is what a test says of a danger. Nothing is found where it was not done, or
+// cannot be judged.
+type proved struct {
+	found, means string // the result and what it means, or the figures
+	healthy      bool
+	stale        bool // something was made safe after it
 }
 
 // proofs are the tests that prove a danger gone: those that suit the appliance
@@ -173,7 +199,7 @@ func (l adviser) proofs(d *note.Symptom, who []note.Competence, s *library.Scope
 	var all []*note.Test
 	unfit := map[note.ID]int{}
 	for _, id := range d.ProvedGoneBy {
-		t, _, err := l.testMethod(id)
+		t, _, err := l.Test(id)
 		if err != nil {
 			return nil, err
 		}
@@ -222,52 +248,6 @@ func (l adviser) suits(t *note.Test, s *library.Scope) (bool, error) {
 	return !named, nil
 }
 
-// foundSince is what a test found after some texts had been said: the result or the
-// figure, whether all is well with it, and whether something was made safe after
-// it. Nothing is found where it was not done, or cannot be judged.
-func (l adviser) foundSince(t *note.Test, q Question, said int) (found string, healthy, stale bool, err error) {
-	for _, r := range q.Results {
-		if r.Test != t.ID || r.Said < said {
-			continue
-		}
-		i, err := resultOf(t, r.Result)
-		if err != nil {
-			return "", false, false, err
-		}
-		found = t.Results[i].Name
-		healthy, stale = t.FindsHealthy(found), r.Stale
-	}
-	for _, r := range q.Readings {
-		if r.Test != t.ID || r.Said < said {
-			continue
-		}
-		j, err := Judge(l.Library, r)
-		if err != nil {
-			return "", false, false, err
-		}
-		if j.Verdict == "" {
-			continue
-		}
-		// Several readings are of one part, as it was: one that is off is off, until
-		// something was made safe.
-		now := j.Verdict == string(measure.Healthy)
-		if found == "" || !now || stale && !r.Stale {
-			found, healthy, stale = r.Figures, now, r.Stale
-		}
-	}
-	return found, healthy, stale, nil
-}
-
-// meaning is what a result of a test means.
-func meaning(t *note.Test, result string) string {
-	for _, r := range t.Results {
-		if r.Name == result {
-			return r.Means
-		}
-	}
-	return ""
-}
-
 // stopping is what ends all work: what was said, or what a test has shown to be
 // there still. What may have been meant and was ruled out since is nothing.
 func stopping(heard *hear.Danger, said []danger, dangers []standing) *hear.Danger {
@@ -296,42 +276,4 @@ func stillThere(dangers []standing) *standing {
 		}
 	}
 	return nil
-}
-
-// unproved is the danger that has to be proved gone before anything else is done:
-// of those that were made safe, the first whose test no other one forbids.
-func unproved(dangers []standing) *standing {
-	var first *standing
-	for i := range dangers {
-		d := &dangers[i]
-		if !d.safe {
-			continue
-		}
-		if len(barring(d.proofs[0].Work, dangers)) == 0 {
-			return d
-		}
-		if first == nil {
-			first = d
-		}
-	}
-	return first
-}
-
-// prove is the step that proves a danger gone. Where the asker may not do it,
-// somebody has to come who may.
-func (l adviser) prove(d *standing, who []note.Competence) *Next {
-	t := d.proofs[0]
-	n := &Next{
-		Kind: StepTest, ID: t.ID, Name: t.Name, Who: t.Who, Minutes: t.Minutes, ExpectedMinutes: float64(t.Minutes),
-		Isolation: t.Isolation, Steps: t.Steps,
-		Why: fmt.Sprintf("this proves that %q is gone, which comes before any diagnosis", d.Name),
-	}
-	for _, r := range t.Results {
-		n.Results = append(n.Results, NextResult{Name: r.Name, Means: r.Means})
-	}
-	if !mayDo(who, t.Who) {
-		n.Kind, n.Name = StepCall, "Have someone come who may do it: "+t.Name
-		n.Minutes, n.Isolation, n.Steps, n.Results = 0, "", nil, nil
-	}
-	return n
 }

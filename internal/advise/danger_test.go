@@ -152,9 +152,9 @@ func TestABadProofMakesADoubtfulDangerSure(t *testing.T) {
 	smell := dangerNamed(t, l, "gas-smell", 1)
 	asked := &hear.Danger{Symptom: "gas-smell", Name: "Smell of gas"}
 	stop := func(results ...Tested) *hear.Danger {
-		stands, err := l.stand([]danger{smell}, Question{Text: "x", Results: results}, nil)
-		require.NoError(t, err)
-		return stopping(asked, []danger{smell}, stands)
+		r := l.recorded(Question{Text: "x", Results: results})
+		require.NoError(t, r.wrong)
+		return stopping(asked, []danger{smell}, stand([]danger{smell}, 0, r))
 	}
 	assert.Equal(t, asked, stop())
 	assert.True(t, stop(Tested{Test: "tightness", Result: "falls", Said: 1}).Sure)
@@ -170,7 +170,10 @@ func dangerNamed(t *testing.T, l adviser, id note.ID, said int) danger {
 	t.Helper()
 	rec, err := l.Get(id)
 	require.NoError(t, err)
-	return danger{Symptom: rec.Entry.(*note.Symptom), path: rec.Path, said: said}
+	d := danger{Symptom: rec.Entry.(*note.Symptom), path: rec.Path, said: said}
+	d.proofs, err = l.proofs(d.Symptom, nil, nil)
+	require.NoError(t, err)
+	return d
 }
 
 func TestWhatADangerForbidsIsOffTheWorkbench(t *testing.T) {
@@ -267,7 +270,7 @@ func TestADangerIsAsOldAsTheLastWordsThatSayIt(t *testing.T) {
 	said := func(q Question) int {
 		heard, err := hear.Listen(t.Context(), l.Library, q.words(), nil)
 		require.NoError(t, err)
-		all, err := l.dangers(q, heard)
+		all, err := l.dangers(q, heard, nil)
 		require.NoError(t, err)
 		require.Len(t, all, 1)
 		return all[0].said
@@ -300,4 +303,18 @@ func TestBarsSayWhichDangerAndWhatComesFirst(t *testing.T) {
 
 	_, err := Bars(t.Context(), l, smelt, "no-heat")
 	require.ErrorContains(t, err, "looking for what forbids no-heat")
+}
+
+// A result that is misspelt, or of a test that is not there, silences no danger; without
+// one it is refused.
+func TestAWrongResultSilencesNoDanger(t *testing.T) {
+	t.Parallel()
+	l := gasHouse(t)
+	for _, wrong := range []Tested{{Test: "tightness", Result: "sings"}, {Test: "unheard-of", Result: "holds"}} {
+		a := askFor(t, l, Question{Text: "smell of gas", Results: []Tested{wrong}})
+		require.NotNil(t, a.Stop)
+		assert.True(t, a.Stop.Sure)
+		_, err := Ask(t.Context(), l, Question{Text: "no heat", Results: []Tested{wrong}})
+		assert.Error(t, err)
+	}
 }

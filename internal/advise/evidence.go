@@ -4,70 +4,85 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"kg/internal/diagnose"
 	"kg/internal/hear"
-	"kg/internal/library"
 	"kg/internal/link"
+	"kg/internal/measure"
 	"kg/internal/note"
 )
 
 // evidence is what was said and what tests have found.
-func (l adviser) evidence(said []hear.Finding, q Question) (diagnose.Evidence, error) {
+func evidence(said []hear.Finding, r record) (diagnose.Evidence, error) {
 	var e diagnose.Evidence
+	readings := together(r.readings)
 	for _, u := range said {
 		e.Findings = append(e.Findings, u.Evidence())
 	}
-	for _, r := range q.Results {
-		t, _, err := l.testMethod(r.Test)
-		if err != nil {
-			return e, err
-		}
-		if t == nil {
-			_, err := l.OfKind(r.Test, "test", note.KindTest)
-			return e, err
-		}
-		found, err := resultOf(t, r.Result)
-		if err != nil {
-			return e, err
-		}
-		e.Outcomes = append(e.Outcomes, TestFigures(t).Seen(OutcomeLabel(r.Test, t.Results[found].Name), found))
+	for _, f := range r.results {
+		e.Outcomes = append(e.Outcomes, TestFigures(f.test).Seen(OutcomeLabel(f.Test, f.test.Results[f.place].Name), f.place))
 	}
-	read, err := l.readings(q.Readings)
-	e.Outcomes = append(e.Outcomes, read...)
-	return e, err
+	for _, of := range readings {
+		o, err := outcome(of)
+		if err != nil {
+			return e, fmt.Errorf("the readings of %s: %w", of[0].Test, err)
+		}
+		e.Outcomes = append(e.Outcomes, o)
+	}
+	return e, nil
 }
 
-// before names what was tested and mended before.
-func (l adviser) before(q Question, a *Answer) error {
-	for _, r := range q.Results {
-		t, _, err := l.testMethod(r.Test)
-		if err != nil {
-			return err
-		}
-		i, err := resultOf(t, r.Result)
-		if err != nil {
-			return err
-		}
-		a.Tested = append(a.Tested, TestedBefore{t.ID, t.Name, t.Results[i].Name})
+// outcome is the outcome of a test that readings are of: how well each of its results
+// explains them together.
+func outcome(of []readingTaken) (diagnose.Outcome, error) {
+	t := of[0].test
+	var given []*measure.Given
+	var figures []string
+	for _, f := range of {
+		given, figures = append(given, f.given), append(figures, f.Figures)
 	}
-	for _, r := range q.Readings {
-		read, err := Judge(l.Library, r)
-		if err != nil {
-			return err
+	likely, err := explained(t, given)
+	return diagnose.Outcome{Label: OutcomeLabel(t.ID, strings.Join(figures, ", ")), Test: TestFigures(t), Result: likely}, err
+}
+
+// together are readings by the test that they were taken in.
+func together(readings []readingTaken) [][]readingTaken {
+	var out [][]readingTaken
+	for _, f := range readings {
+		at := slices.IndexFunc(out, func(of []readingTaken) bool { return of[0].Test == f.Test })
+		if at < 0 {
+			out = append(out, []readingTaken{f})
+			continue
 		}
-		a.Read = append(a.Read, read)
+		out[at] = append(out[at], f)
 	}
-	for _, id := range q.Mended {
-		rec, err := l.OfKind(id, "remedy", note.KindRemedy)
-		if err != nil {
-			return err
+	return out
+}
+
+// TestFigures are the figures of a test, with what the note leaves open filled in.
+func TestFigures(t *note.Test) diagnose.Test {
+	out := diagnose.Test{ID: t.ID}
+	var causes []diagnose.ID
+	for _, r := range t.Results {
+		out.Results = append(out.Results, diagnose.Result{Name: r.Name})
+		for _, l := range r.SeenWith {
+			if !slices.Contains(causes, l.To) {
+				causes = append(causes, l.To)
+			}
 		}
-		a.Mended = append(a.Mended, MendedBefore{id, rec.Entry.Head().Name})
 	}
-	return nil
+	said := func(i int, cause diagnose.ID) (float64, bool) {
+		for _, l := range t.Results[i].SeenWith {
+			if l.To == cause {
+				return l.Figure.P, true
+			}
+		}
+		return 0, false
+	}
+	otherwise := func(i int) (float64, bool) { return t.Results[i].Otherwise.P, t.Results[i].Otherwise.Given() }
+	out.Results = diagnose.Complete(out.Results, said, causes, otherwise)
+	return out
 }
 
 // OutcomeLabel is how a weight of evidence names what a test found.
@@ -104,52 +119,6 @@ func (l adviser) follow(ctx context.Context, said []hear.Finding) ([]hear.Findin
 	return out, nil
 }
 
-// clear notes that causes are no more what the trouble comes from, once all their
-// repairs were tried: now, and by the time of each test.
-func (w *worker) clear(q Question) error {
-	cleared := func(mended []note.ID) ([]diagnose.ID, error) {
-		var out []diagnose.ID
-		for _, id := range w.known() {
-			m := w.modes[id].mode
-			if !slices.ContainsFunc(m.Repair, func(r note.ID) bool { return slices.Contains(mended, r) }) {
-				continue
-			}
-			left, err := w.FirstRepair(m, mended)
-			if err != nil {
-				return nil, err
-			}
-			if left == nil {
-				out = append(out, id)
-			}
-		}
-		return out, nil
-	}
-	var err error
-	for i, r := range q.Results { // readings come after them and are of parts, not of the whole
-		if w.evidence.Outcomes[i].Cleared, err = cleared(r.After); err != nil {
-			return err
-		}
-	}
-	w.evidence.Cleared, err = cleared(q.Mended)
-	return err
-}
-
-// ResultOf returns the full name of a result of a test that is named in full, by
-// words that only one of them has, or by its number from 1. The error is a
-// *library.NotFound or a *NoResult.
-func ResultOf(lib *library.Library, test note.ID, said string) (string, error) {
-	rec, err := lib.OfKind(test, "test", note.KindTest)
-	if err != nil {
-		return "", err
-	}
-	t := rec.Entry.(*note.Test)
-	i, err := resultOf(t, said)
-	if err != nil {
-		return "", err
-	}
-	return t.Results[i].Name, nil
-}
-
 // workedOn is how many times the odds are of a mode of a component that someone has
 // lately worked on, where its note does not say. No source: our own assumption;
 // what was touched last is looked at first.
@@ -176,46 +145,4 @@ func (n *network) know(q Question) {
 			n.model.Times[c.ID] = times
 		}
 	}
-}
-
-// NoResult says that a test has no result of a name.
-type NoResult struct {
-	Test    note.ID
-	Result  string
-	Results []string
-}
-
-func (e *NoResult) Error() string {
-	var numbered []string
-	for i, r := range e.Results {
-		numbered = append(numbered, fmt.Sprintf("%d %q", i+1, r))
-	}
-	return fmt.Sprintf("%s has no result %q: say one of %s, or its number", e.Test, e.Result, strings.Join(numbered, ", "))
-}
-
-// resultOf is the place of a result that is named in full, by words that only one
-// of them has, or by its number from 1.
-func resultOf(t *note.Test, said string) (int, error) {
-	want := strings.ToLower(strings.Join(strings.Fields(said), " "))
-	if n, err := strconv.Atoi(want); err == nil && n >= 1 && n <= len(t.Results) {
-		return n - 1, nil
-	}
-	var holding []int
-	for i, r := range t.Results {
-		name := strings.ToLower(r.Name)
-		if name == want {
-			return i, nil
-		}
-		if want != "" && strings.Contains(name, want) {
-			holding = append(holding, i)
-		}
-	}
-	if len(holding) == 1 {
-		return holding[0], nil
-	}
-	out := &NoResult{Test: t.ID, Result: said}
-	for _, r := range t.Results {
-		out.Results = append(out.Results, r.Name)
-	}
-	return 0, out
 }

@@ -5,55 +5,12 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
-	"kg/internal/archive"
 	"kg/internal/diagnose"
 	"kg/internal/diagnose/plan"
 	"kg/internal/note"
 )
-
-// testMethod looks a test up; nil if its note was left out.
-func (l adviser) testMethod(id note.ID) (*note.Test, string, error) {
-	rec, err := l.Get(id)
-	if errors.Is(err, archive.ErrNotFound) {
-		return nil, "", nil
-	}
-	if err != nil {
-		return nil, "", err
-	}
-	t, ok := rec.Entry.(*note.Test)
-	if !ok {
-		return nil, "", nil
-	}
-	return t, rec.Path, nil
-}
-
-// TestFigures are the figures of a test, with what the note leaves open filled in.
-func TestFigures(t *note.Test) diagnose.Test {
-	out := diagnose.Test{ID: t.ID}
-	var causes []diagnose.ID
-	for _, r := range t.Results {
-		out.Results = append(out.Results, diagnose.Result{Name: r.Name})
-		for _, l := range r.SeenWith {
-			if !slices.Contains(causes, l.To) {
-				causes = append(causes, l.To)
-			}
-		}
-	}
-	said := func(i int, cause diagnose.ID) (float64, bool) {
-		for _, l := range t.Results[i].SeenWith {
-			if l.To == cause {
-				return l.Figure.P, true
-			}
-		}
-		return 0, false
-	}
-	otherwise := func(i int) (float64, bool) { return t.Results[i].Otherwise.P, t.Results[i].Otherwise.Given() }
-	out.Results = diagnose.Complete(out.Results, said, causes, otherwise)
-	return out
-}
 
 // mostInstead is how many other steps are named beside the best.
 const mostInstead = 3
@@ -194,7 +151,7 @@ func (w *worker) results(t *note.Test) ([]NextResult, error) {
 
 // resultsOf are the results of a test by its id.
 func (w *worker) resultsOf(test note.ID) ([]NextResult, error) {
-	t, _, err := w.testMethod(test)
+	t, _, err := w.Test(test)
 	if err != nil || t == nil {
 		return nil, err
 	}

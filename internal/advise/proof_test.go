@@ -18,9 +18,7 @@ func TestADangerWithoutProofIsGoneOnceMadeSafe(t *testing.T) {
 	l := adviser{gasHouse(t)}
 	wet := dangerNamed(t, l, "wet-wiring", 2)
 	for safe, stands := range map[int]int{0: 1, 1: 1, 2: 0, 3: 0} {
-		got, err := l.stand([]danger{wet}, Question{Safe: safe}, nil)
-		require.NoError(t, err)
-		assert.Len(t, got, stands, "safe %d", safe)
+		assert.Len(t, stand([]danger{wet}, safe, record{}), stands, "safe %d", safe)
 	}
 	assert.Nil(t, unproved([]standing{{danger: wet}}), "what was not made safe is not proved gone")
 }
@@ -31,7 +29,7 @@ func TestAProofThatNothingForbidsComesFirst(t *testing.T) {
 	t.Parallel()
 	named := func(id note.ID, notWhen ...note.ID) standing {
 		s := &note.Symptom{Header: note.Header{ID: id}}
-		return standing{danger: danger{Symptom: s}, safe: true, proofs: []*note.Test{{Work: note.Work{NotWhen: notWhen}}}}
+		return standing{danger: danger{Symptom: s, proofs: []*note.Test{{Work: note.Work{NotWhen: notWhen}}}}, safe: true}
 	}
 	shock, gas := named("shock", "gas"), named("gas")
 	shock.StopWork, gas.StopWork = []string{"Off"}, []string{"Out"}
@@ -98,11 +96,12 @@ func TestAReadingProvesAsAResultDoes(t *testing.T) {
 		"off, mended, right":     {[]Read{read("5k", 1, true), read("10k", 1, false)}, true, true, false},
 		"off, mended, not again": {[]Read{read("5k", 1, true)}, true, false, true},
 	} {
-		found, healthy, stale, err := l.foundSince(test, Question{Readings: c.readings}, 1)
-		require.NoError(t, err)
-		assert.Equal(t, c.found, found != "", name)
-		assert.Equal(t, c.healthy, healthy, name)
-		assert.Equal(t, c.stale, stale, name)
+		r := l.recorded(Question{Readings: c.readings})
+		require.NoError(t, r.wrong)
+		got := r.since(test.ID, 1)
+		assert.Equal(t, c.found, got.found != "", name)
+		assert.Equal(t, c.healthy, got.healthy, name)
+		assert.Equal(t, c.stale, got.stale, name)
 	}
 }
 

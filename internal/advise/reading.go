@@ -2,12 +2,8 @@ package advise
 
 import (
 	"fmt"
-	"maps"
 	"slices"
-	"strings"
 
-	"kg/internal/diagnose"
-	"kg/internal/hear"
 	"kg/internal/library"
 	"kg/internal/measure"
 	"kg/internal/note"
@@ -45,20 +41,36 @@ const offBy = 0.3
 // Judge judges a reading by the model that its test names, with the nominal data
 // of the component where the reader does not say.
 func Judge(lib *library.Library, r Read) (Judged, error) {
-	t, given, err := adviser{lib}.given(r)
+	l := adviser{lib}
+	t, err := l.method(r.Test)
 	if err != nil {
 		return Judged{}, err
 	}
+	taken, err := l.taken(t, r)
+	return taken.judged, err
+}
+
+// taken is a reading in a test, judged, with all that is known about it: what the reader
+// says, then the component's nominal data, then the data of the test.
+func (l adviser) taken(t *note.Test, r Read) (readingTaken, error) {
+	if t.Reading == nil {
+		return readingTaken{}, &NoReading{r.Test}
+	}
+	nominal := l.nominal(t)
+	given, err := measure.Taken(t.Reading.Model, r.Figures, nominal, t.Reading.Given)
+	if err != nil {
+		return readingTaken{}, err
+	}
 	judgement, err := given.Judge()
 	if err != nil {
-		return Judged{}, fmt.Errorf("judging the reading of %s: %w", r.Test, err)
+		return readingTaken{}, fmt.Errorf("judging the reading of %s: %w", r.Test, err)
 	}
 	if name, x, unit, means := judgement.Means(); judgement.Verdict == measure.Unjudged && means {
-		return Judged{}, fmt.Errorf("%s of a healthy part would mean %s = %.4g %s: say what it is, as in %s=..., to have it judged", r.Figures, name, x, unit, name)
+		return readingTaken{}, fmt.Errorf("%s of a healthy part would mean %s = %.4g %s: say what it is, as in %s=..., to have it judged", r.Figures, name, x, unit, name)
 	}
 	j := Judged{Test: t.ID, Name: t.Name, Figures: r.Figures, Model: t.Reading.Model, Verdict: string(judgement.Verdict), Unit: judgement.Unit(), Judgement: judgement}
 	j.Expected, j.Low, j.High = finite(judgement.In(judgement.Expected)), finite(judgement.In(judgement.Low)), finite(judgement.In(judgement.High))
-	return j, nil
+	return readingTaken{Read: r, test: t, given: given, judged: j}, nil
 }
 
 func finite(x float64) *float64 {
@@ -68,145 +80,20 @@ func finite(x float64) *float64 {
 	return &x
 }
 
-// given is a reading with all that is known about it: what the reader says, then
-// the component's nominal data, then the data of the test.
-func (l adviser) given(r Read) (*note.Test, *measure.Given, error) {
-	t, _, err := l.testMethod(r.Test)
+// nominal is the nominal data of the component that a test measures.
+func (l adviser) nominal(t *note.Test) map[string]string {
+	if t.Reading.Of == "" {
+		return nil
+	}
+	rec, err := l.Get(t.Reading.Of)
 	if err != nil {
-		return nil, nil, err
+		return nil // its note was left out
 	}
-	if t == nil {
-		_, err := l.OfKind(r.Test, "test", note.KindTest)
-		return nil, nil, err
+	c, ok := rec.Entry.(*note.Component)
+	if !ok {
+		return nil
 	}
-	if t.Reading == nil {
-		return nil, nil, &NoReading{r.Test}
-	}
-	given, err := measure.New(t.Reading.Model)
-	if err != nil {
-		return nil, nil, err
-	}
-	pairs, err := measure.Pairs(strings.Fields(r.Figures))
-	if err != nil {
-		return nil, nil, err
-	}
-	for _, p := range pairs {
-		if err := given.Set(p.Key, p.Value); err != nil {
-			return nil, nil, err
-		}
-	}
-	if !given.Has("reads") {
-		return nil, nil, fmt.Errorf("say what the meter showed, like 10.4k or OL")
-	}
-	if err := l.nominal(t, given); err != nil {
-		return nil, nil, err
-	}
-	return t, given, nil
-}
-
-// nominal gives a case what the component and the test say, where it was not said
-// otherwise.
-func (l adviser) nominal(t *note.Test, given *measure.Given) error {
-	nominal := map[string]string{}
-	if t.Reading.Of != "" {
-		if rec, err := l.Get(t.Reading.Of); err == nil {
-			if c, ok := rec.Entry.(*note.Component); ok {
-				nominal = c.Nominal
-			}
-		}
-	}
-	for _, data := range []map[string]string{nominal, t.Reading.Given} {
-		for _, key := range slices.Sorted(maps.Keys(data)) {
-			if given.Has(key) {
-				continue
-			}
-			if err := given.Set(key, data[key]); err != nil {
-				return fmt.Errorf("the data of %s: %w", t.ID, err)
-			}
-		}
-	}
-	return nil
-}
-
-// spoken is a reading that words tell of, with what a model says of it.
-type spoken struct {
-	Read
-	verdict string
-	result  string // the result of the test that this is
-}
-
-// read finds in what words tell of a test a figure that can be judged, where it is clear
-// which test they tell of.
-func (l adviser) read(told hear.Told) (spoken, bool) {
-	sure := 0.0
-	for _, r := range told.Results {
-		sure += r.Score
-	}
-	t, _, err := l.testMethod(told.Test)
-	if err != nil || t == nil || t.Reading == nil || sure < ToldEnough {
-		return spoken{}, false
-	}
-	given, err := measure.New(t.Reading.Model)
-	if err != nil || l.nominal(t, given) != nil {
-		return spoken{}, false
-	}
-	var figures []string
-	for _, p := range given.Spoken(told.Text) {
-		if len(figures) == 0 {
-			figures = append(figures, p.Value)
-			continue
-		}
-		figures = append(figures, p.Key+"="+p.Value)
-	}
-	if len(figures) == 0 {
-		return spoken{}, false
-	}
-	out := spoken{Read: Read{Test: t.ID, Figures: strings.Join(figures, " ")}}
-	j, err := Judge(l.Library, out.Read)
-	if err != nil {
-		return spoken{}, false
-	}
-	switch measure.Verdict(j.Verdict) {
-	case measure.Healthy:
-		out.result = t.Reading.Healthy
-	case measure.Low, measure.High:
-		out.result = t.Reading.Off
-	}
-	out.verdict = j.Verdict
-	return out, out.result != ""
-}
-
-// readings are the readings of each test as one outcome of it: how well each of
-// its results explains them.
-func (l adviser) readings(all []Read) ([]diagnose.Outcome, error) {
-	var out []diagnose.Outcome
-	var tests []note.ID
-	for _, r := range all {
-		if !slices.Contains(tests, r.Test) {
-			tests = append(tests, r.Test)
-		}
-	}
-	for _, id := range tests {
-		var given []*measure.Given
-		var figures []string
-		var t *note.Test
-		for _, r := range all {
-			if r.Test != id {
-				continue
-			}
-			test, g, err := l.given(r)
-			if err != nil {
-				return nil, err
-			}
-			t, given, figures = test, append(given, g), append(figures, r.Figures)
-		}
-		likely, err := explained(t, given)
-		if err != nil {
-			return nil, fmt.Errorf("the readings of %s: %w", id, err)
-		}
-		out = append(out, diagnose.Outcome{Label: OutcomeLabel(id, strings.Join(figures, ", ")), Test: TestFigures(t), Result: likely})
-	}
-	return out, nil
+	return c.Nominal
 }
 
 // explained is how well each result of a test explains readings.

@@ -39,10 +39,7 @@ func repairID(remedy, component note.ID) diagnose.ID {
 func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, error) {
 	out := &workbench{tests: map[note.ID]*note.Test{}, repairs: map[diagnose.ID]*note.Remedy{}, component: map[diagnose.ID]note.ID{}, called: map[diagnose.ID]bool{}}
 	out.Call = w.question.Costs.Of(cost.Call)
-	dangers, err := w.stand(w.dangers, w.question, w.scope)
-	if err != nil {
-		return nil, err
-	}
+	dangers := stand(w.dangers, w.question.Safe, w.record)
 	var prepared []note.Preparation
 	needs := func(list []note.Preparation) (places []int, minutes float64) {
 		for _, p := range list {
@@ -63,10 +60,10 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 		}
 		m := w.modes[cause.ID].mode
 		for _, id := range m.SettledBy {
-			if out.tests[id] != nil || w.done(id) {
+			if out.tests[id] != nil || w.record.has(id) {
 				continue
 			}
-			t, _, err := w.testMethod(id)
+			t, _, err := w.Test(id)
 			if err != nil {
 				return nil, err
 			}
@@ -136,7 +133,7 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 // outOfTheQuestion are the repairs of a mode that were tried in vain, or that a danger
 // forbids.
 func (w *worker) outOfTheQuestion(m *note.Mode, dangers []standing) ([]note.ID, error) {
-	out := w.question.Mended
+	out := w.record.tried()
 	if len(dangers) == 0 {
 		return out, nil
 	}
@@ -155,10 +152,34 @@ func (w *worker) outOfTheQuestion(m *note.Mode, dangers []standing) ([]note.ID, 
 	return out, nil
 }
 
-// done reports whether a test was done.
-func (w *worker) done(test note.ID) bool {
-	return slices.ContainsFunc(w.question.Results, func(r Tested) bool { return r.Test == test }) ||
-		slices.ContainsFunc(w.question.Readings, func(r Read) bool { return r.Test == test })
+// clear notes that causes are no more what the trouble comes from, once all their
+// repairs were tried: now, and by the time of each test.
+func (w *worker) clear() error {
+	cleared := func(mended []note.ID) ([]diagnose.ID, error) {
+		var out []diagnose.ID
+		for _, id := range w.known() {
+			m := w.modes[id].mode
+			if !slices.ContainsFunc(m.Repair, func(r note.ID) bool { return slices.Contains(mended, r) }) {
+				continue
+			}
+			left, err := w.FirstRepair(m, mended)
+			if err != nil {
+				return nil, err
+			}
+			if left == nil {
+				out = append(out, id)
+			}
+		}
+		return out, nil
+	}
+	var err error
+	for i, f := range w.record.results { // readings come after them and are of parts, not of the whole
+		if w.evidence.Outcomes[i].Cleared, err = cleared(f.After); err != nil {
+			return err
+		}
+	}
+	w.evidence.Cleared, err = cleared(w.record.tried())
+	return err
 }
 
 // mayDo reports whether one of some competences covers a piece of work; none

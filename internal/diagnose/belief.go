@@ -11,15 +11,6 @@ import (
 	"kg/internal/portable"
 )
 
-// Weight is the weight of evidence of one finding for a cause: the change of
-// its log odds when the finding joins all others, in decibans (I. J. Good 1950,
-// "Probability and the Weighing of Evidence"; 10 decibans make odds ten times as
-// high).
-type Weight struct {
-	Label    string
-	Decibans float64
-}
-
 // Belief is one cause after the evidence.
 type Belief struct {
 	ID          ID
@@ -40,9 +31,6 @@ type Beliefs struct {
 	// probabilities could only be estimated.
 	Approximate *Approximation
 }
-
-// MaxDecibans bounds a weight of evidence that would be infinite.
-const MaxDecibans = 100
 
 // solved is what inference says about some evidence.
 type solved struct {
@@ -265,7 +253,7 @@ func (m *Model) Posterior(e Evidence) (Beliefs, error) {
 	for i, cause := range c.causes {
 		b := Belief{ID: cause.ID, Prior: v.prior.probability[i], Probability: v.all.probability[i]}
 		for k := range e.items() {
-			b.Weights = append(b.Weights, Weight{e.label(k), bounded(decibans(v.all.probability[i]) - decibans(v.without[k].probability[i]))})
+			b.Weights = append(b.Weights, weightOf(e.label(k), v.without[k].probability[i], v.all.probability[i]))
 		}
 		out.Causes = append(out.Causes, b)
 	}
@@ -302,14 +290,4 @@ func (b Beliefs) sort() {
 	slices.SortFunc(b.Causes, func(x, y Belief) int {
 		return cmp.Or(cmp.Compare(y.Probability, x.Probability), cmp.Compare(x.ID, y.ID))
 	})
-}
-
-// decibans is the log odds of a probability.
-func decibans(p float64) float64 { return float64(10 * portable.Log10(p/(1-p))) }
-
-func bounded(db float64) float64 {
-	if math.IsNaN(db) {
-		return 0
-	}
-	return math.Max(-MaxDecibans, math.Min(MaxDecibans, db))
 }

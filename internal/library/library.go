@@ -132,6 +132,23 @@ func (l *Library) OfKind(id note.ID, what string, kinds ...note.Kind) (archive.R
 	return archive.Record{}, l.noSuch(what, id, kinds)
 }
 
+// Test looks a test method up, with the path of its note; nil where its note was left
+// out or is of another kind.
+func (l *Library) Test(id note.ID) (*note.Test, string, error) {
+	rec, err := l.Get(id)
+	if errors.Is(err, archive.ErrNotFound) {
+		return nil, "", nil
+	}
+	if err != nil {
+		return nil, "", err
+	}
+	t, ok := rec.Entry.(*note.Test)
+	if !ok {
+		return nil, "", nil
+	}
+	return t, rec.Path, nil
+}
+
 // noSuch is the error that says that there is no entry of some kinds with an id.
 func (l *Library) noSuch(what string, id note.ID, kinds []note.Kind) error {
 	var valid []string
