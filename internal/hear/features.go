@@ -37,6 +37,7 @@ func Features(text string, tokens, around []term.Token) []classify.Feature {
 			out = append(out, f)
 		}
 	}
+	said := words(text)
 	terms := term.List(tokens)
 	for i, t := range terms {
 		add(ofTerm, t)
@@ -47,7 +48,6 @@ func Features(text string, tokens, around []term.Token) []classify.Feature {
 	for _, t := range term.List(around) {
 		add(ofTermAround, t)
 	}
-	said := words(text)
 	last, lastBare := "^", "^"
 	for _, w := range said {
 		add(ofWord, w)

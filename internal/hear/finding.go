@@ -103,3 +103,32 @@ const (
 	mostSenses    = 6
 	doubtPower    = 8 // how fast the probability of an entry falls with its likeness
 )
+
+// ruleOut takes an entry out of the senses of what is present. It reports
+// false where nothing else would be left: then the words mean that entry after
+// all, as in "no hot water, heating fine".
+func ruleOut(id note.ID, said []Finding) bool {
+	for i, u := range said {
+		at := slices.IndexFunc(u.Senses, func(r Sense) bool { return r.ID == id })
+		if !u.Present || at < 0 {
+			continue
+		}
+		if len(u.Senses) == 1 {
+			return false
+		}
+		said[i].Senses = slices.Delete(slices.Clone(u.Senses), at, at+1)
+		share(said[i].Senses)
+	}
+	return true
+}
+
+// share makes the weights of senses add up to 1.
+func share(senses []Sense) {
+	sum := 0.0
+	for _, r := range senses {
+		sum += r.Weight
+	}
+	for i := range senses {
+		senses[i].Weight /= sum
+	}
+}

@@ -315,3 +315,26 @@ func spoken(text string, tokens []term.Token, terms []string) []string {
 	}
 	return out
 }
+
+// nearest are the entries whose sayings are like some words, with the doubt that is
+// left where none is very like them, and the one that has the words among its sayings.
+func (e *ear) nearest(text string) (out guesses, verbatim note.ID, err error) {
+	matches, err := e.match(text, mostSenses)
+	if err != nil || len(matches) == 0 || matches[0].Score < likeEnough {
+		return nil, "", err
+	}
+	if matches[0].Score >= sameWords {
+		verbatim = matches[0].ID
+	}
+	sum := 0.0
+	for _, m := range matches {
+		w := portable.Pow(m.Rank/matches[0].Rank, doubtPower)
+		sum += w
+		out = append(out, guess{Meaning: Meaning{Says: ThereSaid, ID: m.ID}, kind: m.Kind, p: w})
+	}
+	clear := min(1, matches[0].Score/clearLike)
+	for i := range out {
+		out[i].p *= clear / sum
+	}
+	return out, verbatim, nil
+}
