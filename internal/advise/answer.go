@@ -202,11 +202,13 @@ type Next struct {
 	// Costs are what this assumes about work and being wrong.
 	Costs []cost.Item `json:"costs,omitempty"`
 
-	Who       note.Competence `json:"who,omitempty"`
-	Isolation string          `json:"isolation,omitempty"`
-	Steps     []string        `json:"steps,omitempty"`
-	Checks    []string        `json:"checks,omitempty"`
-	Results   []NextResult    `json:"results,omitempty"`
+	Who note.Competence `json:"who,omitempty"`
+	// First is what gets the appliance to be as the step needs it, where it is not.
+	First     []note.Preparation `json:"first,omitempty"`
+	Isolation string             `json:"isolation,omitempty"`
+	Steps     []string           `json:"steps,omitempty"`
+	Checks    []string           `json:"checks,omitempty"`
+	Results   []NextResult       `json:"results,omitempty"`
 	// Instead are the next best steps.
 	Instead []Alternative `json:"instead,omitempty"`
 	// Licensed is what would be next for someone who may do more.

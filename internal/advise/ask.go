@@ -130,7 +130,7 @@ func (l adviser) answer(ctx context.Context, q Question) (Answer, error) {
 	if a.Proof == nil {
 		a.Next, err = w.next(ctx, beliefs)
 	} else if a.Next.Kind == StepTest {
-		a.Next.Results, err = w.resultsOf(a.Next.ID)
+		a.Next.Results, err = w.resultsOf(ctx, a.Next.ID)
 	}
 	if err != nil {
 		return a, err
@@ -208,7 +208,16 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 	if r.wrong != nil {
 		return nil, none, r.wrong
 	}
-	e, err := evidence(said, r)
+	v, err := l.views(ctx, said, r)
+	if err != nil {
+		return nil, none, err
+	}
+	said, is, remarks, err := l.spoken(v.said, r)
+	if err != nil {
+		return nil, none, err
+	}
+	a.Remarks = slices.Concat(a.Remarks, v.remarks, remarks)
+	e, err := l.evidence(ctx, said, r)
 	if err != nil {
 		return nil, none, err
 	}
@@ -221,7 +230,7 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 		return nil, none, err
 	}
 	n.know(q)
-	w := &worker{adviser: l, network: n, scope: s, said: said, dangers: dangers, evidence: e, record: r, question: q, budget: q.Work}
+	w := &worker{adviser: l, network: n, scope: s, said: said, dangers: dangers, evidence: e, record: r, is: is, told: v.told, question: q, budget: q.Work}
 	if err := w.clear(); err != nil {
 		return nil, none, err
 	}

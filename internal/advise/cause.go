@@ -23,6 +23,8 @@ type worker struct {
 	dangers  []danger // that were said
 	evidence diagnose.Evidence
 	record   record
+	is       state     // of the appliance, by what was said
+	told     []note.ID // tests whose result was said
 	question Question
 	budget   int // budget of planning, 0 for the usual one
 }

@@ -109,7 +109,15 @@ func (l adviser) chart(ctx context.Context, symptom note.ID, q Question, depth i
 			return c, err
 		}
 	}
-	d := &drawer{worker: worker{adviser: l, network: n, scope: s, said: said, dangers: dangers, evidence: evidence, question: q, budget: chartWork}, chart: &c}
+	v, err := l.views(ctx, said, record{})
+	if err != nil {
+		return c, err
+	}
+	_, is, _, err := l.spoken(said, record{})
+	if err != nil {
+		return c, err
+	}
+	d := &drawer{worker: worker{adviser: l, network: n, scope: s, said: said, dangers: dangers, evidence: evidence, is: is, told: v.told, question: q, budget: chartWork}, chart: &c}
 	if c.Start, err = d.step(ctx, depth, 1); err != nil {
 		return c, err
 	}
@@ -146,7 +154,7 @@ func (d *drawer) step(ctx context.Context, depth int, reached float64) (*ChartSt
 	if depth == 0 {
 		return out, nil
 	}
-	bench, err := d.workOn(b, d.question.Who)
+	bench, err := d.workOn(ctx, b, d.question.Who)
 	if err != nil {
 		return nil, err
 	}
@@ -183,7 +191,10 @@ func (d *drawer) step(ctx context.Context, depth int, reached float64) (*ChartSt
 
 // branchOut draws what the results of a test lead to.
 func (d *drawer) branchOut(ctx context.Context, from *ChartStep, t *note.Test, depth int) error {
-	test := TestFigures(t)
+	test, err := d.testFigures(ctx, t)
+	if err != nil {
+		return err
+	}
 	prospects, err := d.model.Prospects(d.evidence, test)
 	if err != nil {
 		return err

@@ -14,17 +14,21 @@ import (
 )
 
 // evidence is what was said and what tests have found.
-func evidence(said []hear.Finding, r record) (diagnose.Evidence, error) {
+func (l adviser) evidence(ctx context.Context, said []hear.Finding, r record) (diagnose.Evidence, error) {
 	var e diagnose.Evidence
 	readings := together(r.readings)
 	for _, u := range said {
 		e.Findings = append(e.Findings, u.Evidence())
 	}
 	for _, f := range r.results {
-		e.Outcomes = append(e.Outcomes, TestFigures(f.test).Seen(OutcomeLabel(f.Test, f.test.Results[f.place].Name), f.place))
+		figures, err := l.testFigures(ctx, f.test)
+		if err != nil {
+			return e, err
+		}
+		e.Outcomes = append(e.Outcomes, figures.Seen(OutcomeLabel(f.Test, f.test.Results[f.place].Name), f.place))
 	}
 	for _, of := range readings {
-		o, err := outcome(of)
+		o, err := l.outcome(ctx, of)
 		if err != nil {
 			return e, fmt.Errorf("the readings of %s: %w", of[0].Test, err)
 		}
@@ -35,7 +39,7 @@ func evidence(said []hear.Finding, r record) (diagnose.Evidence, error) {
 
 // outcome is the outcome of a test that readings are of: how well each of its results
 // explains them together.
-func outcome(of []readingTaken) (diagnose.Outcome, error) {
+func (l adviser) outcome(ctx context.Context, of []readingTaken) (diagnose.Outcome, error) {
 	t := of[0].test
 	var given []*measure.Given
 	var figures []string
@@ -43,7 +47,11 @@ func outcome(of []readingTaken) (diagnose.Outcome, error) {
 		given, figures = append(given, f.given), append(figures, f.Figures)
 	}
 	likely, err := explained(t, given)
-	return diagnose.Outcome{Label: OutcomeLabel(t.ID, strings.Join(figures, ", ")), Test: TestFigures(t), Result: likely}, err
+	if err != nil {
+		return diagnose.Outcome{}, err
+	}
+	test, err := l.testFigures(ctx, t)
+	return diagnose.Outcome{Label: OutcomeLabel(t.ID, strings.Join(figures, ", ")), Test: test, Result: likely}, err
 }
 
 // together are readings by the test that they were taken in.
@@ -61,7 +69,28 @@ func together(readings []readingTaken) [][]readingTaken {
 }
 
 // TestFigures are the figures of a test, with what the note leaves open filled in.
-func TestFigures(t *note.Test) diagnose.Test {
+func TestFigures(t *note.Test) diagnose.Test { return completed(t, nil) }
+
+// testFigures are the same with what is known of symptoms that are the same as its results:
+// a mode that shows one of them, and that the test does not name, has that result as
+// often.
+func (l adviser) testFigures(ctx context.Context, t *note.Test) (diagnose.Test, error) {
+	shown := make([][]link.Edge, len(t.Results))
+	for i, r := range t.Results {
+		for _, id := range r.SameAs {
+			edges, err := l.In(ctx, id, link.Shows)
+			if err != nil {
+				return diagnose.Test{}, err
+			}
+			shown[i] = append(shown[i], edges...)
+		}
+	}
+	return completed(t, shown), nil
+}
+
+// completed are the figures of a test, with those of the modes that show what each of its
+// results is the same as.
+func completed(t *note.Test, shown [][]link.Edge) diagnose.Test {
 	out := diagnose.Test{ID: t.ID}
 	var causes []diagnose.ID
 	for _, r := range t.Results {
@@ -72,10 +101,26 @@ func TestFigures(t *note.Test) diagnose.Test {
 			}
 		}
 	}
+	named := len(causes)
+	for _, edges := range shown {
+		for _, e := range edges {
+			if !slices.Contains(causes, e.From) {
+				causes = append(causes, e.From)
+			}
+		}
+	}
 	said := func(i int, cause diagnose.ID) (float64, bool) {
 		for _, l := range t.Results[i].SeenWith {
 			if l.To == cause {
 				return l.Figure.P, true
+			}
+		}
+		if slices.Contains(causes[:named], cause) || shown == nil {
+			return 0, false
+		}
+		for _, e := range shown[i] {
+			if e.From == cause {
+				return e.Figure.Used, true
 			}
 		}
 		return 0, false

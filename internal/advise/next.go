@@ -18,7 +18,7 @@ const mostInstead = 3
 // next is the step with the least expected cost until the appliance works, as far
 // as the asker may do it.
 func (w *worker) next(ctx context.Context, b diagnose.Beliefs) (*Next, error) {
-	bench, err := w.workOn(b, w.question.Who)
+	bench, err := w.workOn(ctx, b, w.question.Who)
 	if err != nil {
 		return nil, err
 	}
@@ -41,8 +41,8 @@ func (w *worker) next(ctx context.Context, b diagnose.Beliefs) (*Next, error) {
 	switch n.Kind {
 	case StepTest:
 		t := bench.tests[n.ID]
-		n.Minutes, n.Isolation, n.Steps = t.Minutes, t.Isolation, t.Steps
-		if n.Results, err = w.results(t); err != nil {
+		n.Minutes, n.Isolation, n.Steps, n.First = t.Minutes, t.Isolation, t.Steps, bench.first[n.ID]
+		if n.Results, err = w.results(ctx, t); err != nil {
 			return nil, err
 		}
 	case StepRepair:
@@ -75,7 +75,7 @@ const endless = math.MaxInt
 // licensed is what would be next for someone who may do everything; nil where it
 // is the same.
 func (w *worker) licensed(ctx context.Context, b diagnose.Beliefs, n *Next) (*Alternative, error) {
-	bench, err := w.workOn(b, nil)
+	bench, err := w.workOn(ctx, b, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -129,8 +129,12 @@ func (b *workbench) sharesRemedy(id diagnose.ID) bool {
 
 // results says how likely each result of a test is and what it would make of the
 // causes.
-func (w *worker) results(t *note.Test) ([]NextResult, error) {
-	prospects, err := w.model.Prospects(w.evidence, TestFigures(t))
+func (w *worker) results(ctx context.Context, t *note.Test) ([]NextResult, error) {
+	figures, err := w.testFigures(ctx, t)
+	if err != nil {
+		return nil, err
+	}
+	prospects, err := w.model.Prospects(w.evidence, figures)
 	if err != nil {
 		return nil, err
 	}
@@ -150,12 +154,12 @@ func (w *worker) results(t *note.Test) ([]NextResult, error) {
 }
 
 // resultsOf are the results of a test by its id.
-func (w *worker) resultsOf(test note.ID) ([]NextResult, error) {
+func (w *worker) resultsOf(ctx context.Context, test note.ID) ([]NextResult, error) {
 	t, _, err := w.Test(test)
 	if err != nil || t == nil {
 		return nil, err
 	}
-	return w.results(t)
+	return w.results(ctx, t)
 }
 
 // why says what speaks for a step.

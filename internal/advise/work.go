@@ -1,6 +1,7 @@
 package advise
 
 import (
+	"context"
 	"errors"
 	"slices"
 
@@ -26,6 +27,8 @@ type workbench struct {
 	// called are the repairs that someone else has to come for.
 	beyond bool
 	called map[diagnose.ID]bool
+	// first is how the appliance is got to be as a test needs it, where it is not.
+	first map[note.ID][]note.Preparation
 }
 
 // repairID names a remedy done to a component.
@@ -36,13 +39,17 @@ func repairID(remedy, component note.ID) diagnose.ID {
 // workOn gathers the tests of the likeliest causes, as far as someone may do
 // them, and their first repairs: for those that they may not do, somebody has to
 // come.
-func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, error) {
-	out := &workbench{tests: map[note.ID]*note.Test{}, repairs: map[diagnose.ID]*note.Remedy{}, component: map[diagnose.ID]note.ID{}, called: map[diagnose.ID]bool{}}
+func (w *worker) workOn(ctx context.Context, b diagnose.Beliefs, who []note.Competence) (*workbench, error) {
+	out := &workbench{tests: map[note.ID]*note.Test{}, repairs: map[diagnose.ID]*note.Remedy{}, component: map[diagnose.ID]note.ID{}, called: map[diagnose.ID]bool{}, first: map[note.ID][]note.Preparation{}}
 	out.Call = w.question.Costs.Of(cost.Call)
 	dangers := stand(w.dangers, w.question.Safe, w.record)
+	is := w.is.after(w.record)
 	var prepared []note.Preparation
 	needs := func(list []note.Preparation) (places []int, minutes float64) {
-		for _, p := range list {
+		for i, p := range list {
+			if slices.Contains(list[:i], p) {
+				continue
+			}
 			at := slices.Index(prepared, p)
 			if at < 0 {
 				at = len(prepared)
@@ -60,7 +67,7 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 		}
 		m := w.modes[cause.ID].mode
 		for _, id := range m.SettledBy {
-			if out.tests[id] != nil || w.record.has(id) {
+			if out.tests[id] != nil || w.record.has(id) || slices.Contains(w.told, id) {
 				continue
 			}
 			t, _, err := w.Test(id)
@@ -68,6 +75,10 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 				return nil, err
 			}
 			if t == nil || len(barring(t.Work, dangers)) > 0 {
+				continue
+			}
+			first, possible := is.reach(t.Requires())
+			if !possible {
 				continue
 			}
 			if !mayDo(who, t.Who) {
@@ -78,11 +89,17 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 			if err != nil {
 				return nil, err
 			}
-			places, prep := needs(t.Prepare)
+			figures, err := w.testFigures(ctx, t)
+			if err != nil {
+				return nil, err
+			}
+			_, prep := needs(t.Prepare)
+			places, _ := needs(slices.Concat(t.Prepare, first))
 			out.tests[id] = t
-			out.Tests = append(out.Tests, diagnose.Method{Test: TestFigures(t), Cost: max(w.question.Costs.Of(cost.Step), float64(t.Minutes)-prep) + risk, Needs: places})
+			out.first[id] = first
+			out.Tests = append(out.Tests, diagnose.Method{Test: figures, Cost: max(w.question.Costs.Of(cost.Step), float64(t.Minutes)-prep) + risk, Needs: places})
 		}
-		passed, err := w.outOfTheQuestion(m, dangers)
+		passed, err := w.outOfTheQuestion(m, dangers, is)
 		if err != nil {
 			return nil, err
 		}
@@ -130,11 +147,11 @@ func (w *worker) workOn(b diagnose.Beliefs, who []note.Competence) (*workbench, 
 	return out, nil
 }
 
-// outOfTheQuestion are the repairs of a mode that were tried in vain, or that a danger
-// forbids.
-func (w *worker) outOfTheQuestion(m *note.Mode, dangers []standing) ([]note.ID, error) {
+// outOfTheQuestion are the repairs of a mode that were tried in vain, that a danger
+// forbids, or that the appliance cannot be got ready for.
+func (w *worker) outOfTheQuestion(m *note.Mode, dangers []standing, is state) ([]note.ID, error) {
 	out := w.record.tried()
-	if len(dangers) == 0 {
+	if len(dangers) == 0 && len(is) == 0 {
 		return out, nil
 	}
 	for _, id := range m.Repair {
@@ -145,7 +162,12 @@ func (w *worker) outOfTheQuestion(m *note.Mode, dangers []standing) ([]note.ID, 
 		if err != nil {
 			return nil, err
 		}
-		if r, ok := rec.Entry.(*note.Remedy); ok && len(barring(r.Work, dangers)) > 0 {
+		r, ok := rec.Entry.(*note.Remedy)
+		if !ok {
+			continue
+		}
+		// What a repair is prepared by may come after it: only what it needs counts.
+		if _, possible := is.reach(r.Needs); !possible || len(barring(r.Work, dangers)) > 0 {
 			out = append(slices.Clip(out), id)
 		}
 	}

@@ -21,7 +21,7 @@ func atWork(t *testing.T, l *library.Library, q Question) (*worker, diagnose.Bel
 	var a Answer
 	w, b, err := adviser{l}.weighed(t.Context(), q, &a)
 	require.NoError(t, err)
-	bench, err := w.workOn(b, q.Who)
+	bench, err := w.workOn(t.Context(), b, q.Who)
 	require.NoError(t, err)
 	return w, b, bench
 }

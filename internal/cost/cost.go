@@ -52,6 +52,7 @@ var usual = []Item{
 	{Name: Name(note.Drained), Minutes: 20, About: "draining and filling again"},
 	{Name: Name(note.Cold), Minutes: 15, About: "waiting until it has cooled"},
 	{Name: Name(note.Running), Minutes: 2, About: "bringing it to run"},
+	{Name: Name(note.Reset), Minutes: 3, About: "resetting a lockout, once, and watching what it does"},
 }
 
 // Names are all names, in the order in which they are listed.

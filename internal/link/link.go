@@ -28,6 +28,7 @@ const (
 	Repair      Name = "repair"
 	About       Name = "about"
 	NotWhen     Name = "not-when"
+	SameAs      Name = "same-as" // a test, and a symptom that is the same as a result of it
 )
 
 // CarriesFigure tells the links that are written with a figure.

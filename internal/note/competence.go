@@ -58,11 +58,12 @@ const (
 	Drained   Preparation = "drained"
 	Cold      Preparation = "cold"
 	Running   Preparation = "running"
+	Reset     Preparation = "reset" // a lockout is reset, once
 )
 
 // Preparations returns the valid values of the `prepare` field.
 func Preparations() []Preparation {
-	return []Preparation{CaseOff, SupplyOff, GasOff, WaterOff, Drained, Cold, Running}
+	return []Preparation{CaseOff, SupplyOff, GasOff, WaterOff, Drained, Cold, Running, Reset}
 }
 
 // Effect is something that a piece of work does and that a danger may forbid.

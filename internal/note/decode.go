@@ -305,13 +305,25 @@ func results(to *[]Result) reader {
 					text(&r.Means)(d, v)
 				case "reads":
 					text(&r.Reads)(d, v)
+				case "same-as":
+					d.under("same-as", func() { refs(&r.SameAs, KindSymptom)(d, v) })
+				case "leaves":
+					conditions(&r.Leaves)(d, v)
 				default:
-					d.unknownKey(k, []string{"seen-with", "otherwise", "means", "reads"})
+					d.unknownKey(k, []string{"seen-with", "otherwise", "means", "reads", "same-as", "leaves"})
 				}
 			})
 			*to = append(*to, r)
 		})
 	}
+}
+
+// under reads what stands deeper in a front matter under a key of its own.
+func (d *decoder) under(key string, read func()) {
+	outer := d.key
+	d.key = key
+	read()
+	d.key = outer
 }
 
 func reading(to **Reading) reader {

@@ -95,6 +95,10 @@ type Symptom struct {
 	// Implies are symptoms that are there whenever this one is.
 	Implies []ID       `json:"implies,omitempty"`
 	Leak    Likelihood `json:"leak,omitzero"`
+	// While is what the appliance has to be for the symptom to say anything, Leaves
+	// what it is, or is not, where the symptom is there.
+	While  []Condition `json:"while,omitempty"`
+	Leaves []Condition `json:"leaves,omitempty"`
 }
 
 // Work is what a test and a remedy have in common.
@@ -104,6 +108,8 @@ type Work struct {
 	Who       Competence    `json:"who"`
 	Isolation string        `json:"isolation,omitempty"`
 	Prepare   []Preparation `json:"prepare,omitempty"`
+	// Needs is what the appliance has to be, or not to be, for this to be done at all.
+	Needs []Condition `json:"needs,omitempty"`
 	Tools     []string      `json:"tools,omitempty"`
 	// Does is what it does that a danger may forbid, NotWhen the symptoms that
 	// forbid it: those that stop the work, until each is ruled out.
@@ -160,6 +166,11 @@ type Result struct {
 	Otherwise Likelihood `json:"otherwise,omitzero"`
 	Means     string     `json:"means,omitempty"`
 	Reads     string     `json:"reads,omitempty"`
+	// SameAs are symptoms that are the same observation: whoever has said one of them
+	// has told this result.
+	SameAs []ID `json:"same_as,omitempty"`
+	// Leaves is what the appliance is, or is not, with this result.
+	Leaves []Condition `json:"leaves,omitempty"`
 }
 
 // Measure tells a repair from a stop-gap.

@@ -65,6 +65,8 @@ func fieldsOf(e Entry) []field {
 			{key: "proved-gone-by", hint: "[id-of-a-test]", read: refs(&e.ProvedGoneBy, KindTest)},
 			{key: "implies", hint: "[id-of-a-symptom]", read: refs(&e.Implies, KindSymptom)},
 			{key: "leak", hint: "1 in 1000", read: figure(&e.Leak)},
+			{key: "while", hint: "[circulating]", read: conditions(&e.While)},
+			{key: "leaves", hint: "[not powered]", read: conditions(&e.Leaves)},
 			caveats, source}
 	case *Test:
 		return append([]field{need(name), also}, append(work(&e.Work),
@@ -136,6 +138,7 @@ func work(w *Work) []field {
 		need(field{key: "who", hint: "heating engineer", read: oneOf(&w.Who, Competences())}),
 		want(field{key: "isolation", hint: "none needed", read: text(&w.Isolation)}),
 		{key: "prepare", hint: "[case-off]", read: manyOf(&w.Prepare, Preparations())},
+		{key: "needs", hint: "[powered]", read: conditions(&w.Needs)},
 		{key: "tools", hint: "[multimeter]", read: texts(&w.Tools)},
 		{key: "does", hint: "[runs, energises]", read: manyOf(&w.Does, Effects())},
 		{key: "not-when", hint: "[id-of-a-symptom-that-stops-the-work]", read: refs(&w.NotWhen, KindSymptom)},

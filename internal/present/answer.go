@@ -8,6 +8,7 @@ import (
 
 	"kg/internal/advise"
 	"kg/internal/library"
+	"kg/internal/note"
 	"kg/internal/signal"
 )
 
@@ -353,6 +354,9 @@ func (g *Page) next(a advise.Answer) {
 	if l := n.Licensed; l != nil {
 		g.labelled(1, "", 5, "For someone who may do it: "+step(l.Name, 0, l.Who, l.ID)+".")
 	}
+	for _, p := range n.First {
+		g.labelled(1, "first", 5, readied[p])
+	}
 	g.steps(1, n.Isolation, n.Steps)
 	if len(n.Checks) > 0 {
 		g.Text(1, "checked afterwards: "+listed(n.Checks))
@@ -364,4 +368,11 @@ func (g *Page) next(a advise.Answer) {
 		}
 		g.Text(1, text+r.Means)
 	}
+}
+
+// readied is what to do to get an appliance as a step needs it, where it was found
+// otherwise.
+var readied = map[note.Preparation]string{
+	note.Reset:   "reset the lockout, once; if it locks out again before you have seen enough, leave it locked out.",
+	note.Running: "call for heat, and see that the call arrives.",
 }
