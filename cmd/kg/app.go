@@ -146,16 +146,32 @@ func jsonFlag() cli.Flag { return onOff("json", "print JSON instead of text") }
 // page begins a page for standard output, with colours where they are wanted.
 func (p *program) page() *present.Page {
 	colour := terminal(p.out) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
-	return present.NewPage(p.out, present.Columns, colour)
+	return present.NewPage(p.out, columns(p.out), colour)
+}
+
+// columns is how wide a page is: as wide as the terminal, within reason.
+func columns(w io.Writer) int {
+	if f, ok := file(w); ok {
+		if wide, _, err := term.GetSize(int(f.Fd())); err == nil {
+			return min(max(wide, present.Narrowest), present.Widest)
+		}
+	}
+	return present.Columns
 }
 
 func (p *program) printJSON(v any) error { return present.JSON(p.out, v) }
 
 // terminal reports whether a writer is a terminal.
 func terminal(w io.Writer) bool {
+	f, ok := file(w)
+	return ok && term.IsTerminal(int(f.Fd()))
+}
+
+// file is the file that a writer writes to, if it is one.
+func file(w io.Writer) (*os.File, bool) {
 	if k, ok := w.(*faithful); ok {
 		w = k.w
 	}
 	f, ok := w.(*os.File)
-	return ok && term.IsTerminal(int(f.Fd()))
+	return f, ok
 }

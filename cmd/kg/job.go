@@ -24,13 +24,14 @@ func (p *program) jobCommand() *cli.Command {
 		Name:  "job",
 		Usage: "a call-out that lasts: tell, test, mend, step by step",
 		Description: `Keeps what was said, tested and done at a call-out, and works out the next
-step from all of it. A job is a text file; "last" stands for the newest one.
+step from all of it. A job is a text file; where none is named the newest one
+is meant, which "last" stands for too.
 
    kg job start "no hot water but heating is fine" --appliance skerry-c24
-   kg job result last test-diverter-pipe-heat "stays cool"
-   kg job did last clean-flow-sensor no
-   kg job tell last "pressure is falling as well"
-   kg job next last`,
+   kg job result 2
+   kg job did no
+   kg job tell "pressure is falling as well"
+   kg job next`,
 		Subcommands: []*cli.Command{
 			command(&cli.Command{
 				Name: "start", Usage: "begin a job with what is wrong", ArgsUsage: "WORDS", BashComplete: p.completeAppliance,
@@ -39,43 +40,44 @@ step from all of it. A job is a text file; "last" stands for the newest one.
 					&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "the `ID` of the appliance; its codes first"}),
 				Action: p.startJob,
 			}),
-			p.jobStep("tell", "JOB WORDS|NUMBER|no", "add what was seen, heard or found since", `Also the answer to a question that the job asks: its number, or "no". What is
+			p.jobStep("tell", "[JOB] WORDS|NUMBER|no", "add what was seen, heard or found since", `Also the answer to a question that the job asks: its number, or "no". What is
 said of a test counts as its result.
 
-   kg job tell last "the pump hums"`, 2, p.tellJob),
-			p.jobStep("result", "JOB TEST RESULT", "add what a test found", `The result is named as the test has it, by a part of that, or by its number.
+   kg job tell "the pump hums"`, 1, p.tellJob),
+			p.jobStep("result", "[JOB] [TEST] RESULT", "add what a test found", `The result is named as the test has it, by a part of that, or by its number.
+Without a test it is of the one that the job offers next.
 
-   kg job result last test-diverter-pipe-heat 3`, 3, func(_ context.Context, lib *disk.Library, _ job.Job, args []string) (job.Entry, error) {
-				result, err := advise.ResultOf(lib.Library, note.ID(args[0]), strings.Join(args[1:], " "))
-				return job.Entry{Kind: job.Tested, Of: note.ID(args[0]), Result: result}, err
-			}),
-			p.jobStep("read", "JOB TEST VALUE ...", "add a figure that a meter showed in a test", `The figure is judged by the model that the test names, with what else is
+   kg job result 3
+   kg job result last test-diverter-pipe-heat "stays cool"`, 1, resultFound),
+			p.jobStep("read", "[JOB] TEST VALUE ...", "add a figure that a meter showed in a test", `The figure is judged by the model that the test names, with what else is
 known as KEY=VALUE (see "kg reading list"). Several of one test are of one
 part.
 
-   kg job read last test-sensor-resistance 10.4k at=24C`, 3, func(_ context.Context, lib *disk.Library, _ job.Job, args []string) (job.Entry, error) {
+   kg job read test-sensor-resistance 10.4k at=24C`, 2, func(_ context.Context, lib *disk.Library, _ job.Job, args []string) (job.Entry, error) {
 				e := job.Entry{Kind: job.Read, Of: note.ID(args[0]), Result: strings.Join(args[1:], " ")}
 				_, err := advise.Judge(lib.Library, advise.Read{Test: e.Of, Figures: e.Result})
 				return e, err
 			}),
-			p.jobStep("did", "JOB REMEDY yes|no", "add a remedy, and whether it helped", `   kg job did last clean-flow-sensor yes`, 3, remedyDone),
-			p.jobStep("safe", "JOB WORDS", "note that what stopped the work was made safe", `By whom, and how it was proved. What was said before stops the work no more.
+			p.jobStep("did", "[JOB] [REMEDY] yes|no", "add a remedy, and whether it helped", `Without a remedy it is the one that the job offers next.
 
-   kg job safe last "network's engineer made it safe, tightness proved"`, 2, func(_ context.Context, _ *disk.Library, _ job.Job, args []string) (job.Entry, error) {
+   kg job did clean-flow-sensor yes`, 1, remedyDone),
+			p.jobStep("safe", "[JOB] WORDS", "note that what stopped the work was made safe", `By whom, and how it was proved. What was said before stops the work no more.
+
+   kg job safe "network's engineer made it safe, tightness proved"`, 1, func(_ context.Context, _ *disk.Library, _ job.Job, args []string) (job.Entry, error) {
 				words := strings.Join(args, " ")
 				if strings.TrimSpace(words) == "" {
 					return job.Entry{}, errors.New("say by whom it was made safe, and how that was proved")
 				}
 				return job.Entry{Kind: job.Safe, Words: words}, nil
 			}),
-			p.jobStep("undo", "JOB", "take back the last entry that counts", `Nothing is deleted: the job says that it was undone.
+			p.jobStep("undo", "[JOB]", "take back the last entry that counts", `Nothing is deleted: the job says that it was undone.
 
-   kg job undo last`, 1, func(context.Context, *disk.Library, job.Job, []string) (job.Entry, error) {
+   kg job undo`, 0, func(context.Context, *disk.Library, job.Job, []string) (job.Entry, error) {
 				return job.Entry{Kind: job.Undone}, nil
 			}),
-			p.jobStep("next", "JOB", "the causes now, and the next step", `   kg job next last --who gas-licensed`, 1, nil),
+			p.jobStep("next", "[JOB]", "the causes now, and the next step", `   kg job next --who gas-licensed`, 0, nil),
 			command(&cli.Command{
-				Name: "show", Usage: "print what a job holds", ArgsUsage: "JOB", Description: "   kg job show last",
+				Name: "show", Usage: "print what a job holds", ArgsUsage: "[JOB]", Description: "   kg job show",
 				Flags: []cli.Flag{jsonFlag()}, Action: p.showJob,
 			}),
 			command(&cli.Command{
@@ -193,11 +195,10 @@ func (p *program) jobStep(name, args, usage, description string, least int, entr
 		Name: name, Usage: usage, ArgsUsage: args, Description: description,
 		Flags: append(nextFlags(), vanFlag(), jsonFlag()),
 		Action: func(c *cli.Context) (err error) {
-			words := c.Args().Slice()
-			if len(words) < least || least == 1 && len(words) > 1 {
+			id, words := p.jobNamed(c.Args().Slice(), least)
+			if len(words) < least || least == 0 && len(words) > 0 {
 				return wrongUsef("`kg job %s` takes %s", name, args)
 			}
-			id := job.ID(words[0])
 			j, err := p.job(id)
 			if err != nil {
 				return err
@@ -208,7 +209,7 @@ func (p *program) jobStep(name, args, usage, description string, least int, entr
 			}
 			defer closing(lib.Close, &err)
 			if entry != nil {
-				e, err := entry(c.Context, lib, j, words[1:])
+				e, err := entry(c.Context, lib, j, words)
 				if err != nil {
 					return wrongUse(err)
 				}
@@ -284,7 +285,50 @@ func (p *program) addEntry(j *job.Job, e job.Entry) error {
 	return nil
 }
 
-func remedyDone(_ context.Context, lib *disk.Library, _ job.Job, args []string) (job.Entry, error) {
+// jobNamed takes the job off the words of a command, of which so many say something else;
+// where they begin with none it is the last one.
+func (p *program) jobNamed(words []string, least int) (job.ID, []string) {
+	if len(words) > 0 && (least == 0 || p.jobs().Names(job.ID(words[0]))) {
+		return job.ID(words[0]), words[1:]
+	}
+	return job.Last, words
+}
+
+// offered is the next step of a job, where it is of a kind.
+func offered(ctx context.Context, lib *disk.Library, j job.Job, kind advise.StepKind) (note.ID, error) {
+	a, err := advise.Ask(ctx, lib.Library, j.Question())
+	if err != nil {
+		return "", err
+	}
+	if a.Next == nil || a.Next.Kind != kind {
+		return "", fmt.Errorf("job %s offers no %s now: name the one that you mean", j.ID, kind)
+	}
+	return a.Next.ID, nil
+}
+
+// resultFound is the result of a test that is named, or of the one that a job offers.
+func resultFound(ctx context.Context, lib *disk.Library, j job.Job, args []string) (job.Entry, error) {
+	test, said := note.ID(args[0]), args[1:]
+	if len(args) == 1 {
+		var err error
+		if test, err = offered(ctx, lib, j, advise.StepTest); err != nil {
+			return job.Entry{}, err
+		}
+		said = args
+	}
+	result, err := advise.ResultOf(lib.Library, test, strings.Join(said, " "))
+	return job.Entry{Kind: job.Tested, Of: test, Result: result}, err
+}
+
+// remedyDone is a remedy that is named, or that a job offers, and whether it helped.
+func remedyDone(ctx context.Context, lib *disk.Library, j job.Job, args []string) (job.Entry, error) {
+	if len(args) == 1 {
+		remedy, err := offered(ctx, lib, j, advise.StepRepair)
+		if err != nil {
+			return job.Entry{}, err
+		}
+		args = append([]string{string(remedy)}, args...)
+	}
 	e := job.Entry{Kind: job.Did, Of: note.ID(args[0])}
 	rec, err := lib.Entry(e.Of)
 	if err != nil {
@@ -338,10 +382,11 @@ func (p *program) solved(ctx context.Context, lib *disk.Library, j job.Job) erro
 }
 
 func (p *program) showJob(c *cli.Context) error {
-	if c.NArg() != 1 {
+	id, words := p.jobNamed(c.Args().Slice(), 0)
+	if len(words) > 0 {
 		return wrongUsef("show takes one job: kg job show last")
 	}
-	j, problems, err := p.jobs().Read(job.ID(c.Args().First()))
+	j, problems, err := p.jobs().Read(id)
 	if err != nil {
 		return err
 	}

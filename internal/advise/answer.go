@@ -209,6 +209,8 @@ type Next struct {
 	Steps     []string           `json:"steps,omitempty"`
 	Checks    []string           `json:"checks,omitempty"`
 	Results   []NextResult       `json:"results,omitempty"`
+	// Caveats are those of the step itself.
+	Caveats []library.Alert `json:"caveats,omitempty"`
 	// Instead are the next best steps.
 	Instead []Alternative `json:"instead,omitempty"`
 	// Licensed is what would be next for someone who may do more.

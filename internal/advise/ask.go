@@ -135,6 +135,11 @@ func (l adviser) answer(ctx context.Context, q Question) (Answer, error) {
 	if err != nil {
 		return a, err
 	}
+	if a.Next != nil {
+		if a.Next.Caveats, err = l.Alerts(a.Next.ID); err != nil {
+			return a, err
+		}
+	}
 	var seen []note.ID
 	for _, f := range a.Findings {
 		seen = append(seen, f.Symptom)

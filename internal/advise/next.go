@@ -49,7 +49,7 @@ func (w *worker) next(ctx context.Context, b diagnose.Beliefs) (*Next, error) {
 		r := bench.repairs[d.Options[0].ID]
 		n.Minutes, n.Isolation, n.Steps, n.Checks = r.Minutes, r.Isolation, r.Steps, r.Checks
 	}
-	n.Why = why(n)
+	n.Why = why(n, d.Wrong)
 	if bench.beyond {
 		if n.Licensed, err = w.licensed(ctx, b, n); err != nil {
 			return nil, err
@@ -162,8 +162,9 @@ func (w *worker) resultsOf(ctx context.Context, test note.ID) ([]NextResult, err
 	return w.results(ctx, t)
 }
 
-// why says what speaks for a step.
-func why(n *Next) string {
+// why says what speaks for a step; wrong is what being wrong would cost in a repair that it
+// stands before, if it does.
+func why(n *Next, wrong float64) string {
 	first := fmt.Sprintf("from here to a proved repair it will take work and parts worth about %s", duration(n.ExpectedMinutes))
 	if n.ExpectedMinutes <= asCheap*n.LeastMinutes {
 		first += ", and no other way takes less"
@@ -174,9 +175,16 @@ func why(n *Next) string {
 	if n.Kind == StepCall && n.ID == "" {
 		parts = []string{"nothing that may be done here and now is likely to pay"}
 	}
+	if wrong > 0 {
+		return fmt.Sprintf("%s; it may show that %q is not what is needed, and to be wrong there would cost %s", first, n.Instead[0].Name, duration(wrong))
+	}
 	for _, i := range n.Instead {
 		if i.Kind != StepCall || n.Kind == StepCall {
-			parts = append(parts, fmt.Sprintf("beginning with %q instead, %s", i.Name, duration(i.ExpectedMinutes)))
+			if i.ExpectedMinutes <= asCheap*n.ExpectedMinutes {
+				parts = append(parts, fmt.Sprintf("beginning with %q instead takes as long, as far as that is known", i.Name))
+			} else {
+				parts = append(parts, fmt.Sprintf("beginning with %q instead, %s", i.Name, duration(i.ExpectedMinutes)))
+			}
 			break
 		}
 	}

@@ -41,7 +41,7 @@ func repairID(remedy, component note.ID) diagnose.ID {
 // come.
 func (w *worker) workOn(ctx context.Context, b diagnose.Beliefs, who []note.Competence) (*workbench, error) {
 	out := &workbench{tests: map[note.ID]*note.Test{}, repairs: map[diagnose.ID]*note.Remedy{}, component: map[diagnose.ID]note.ID{}, called: map[diagnose.ID]bool{}, first: map[note.ID][]note.Preparation{}}
-	out.Call = w.question.Costs.Of(cost.Call)
+	out.Call, out.Again = w.question.Costs.Of(cost.Call), w.question.Costs.Of(cost.Visit)
 	dangers := stand(w.dangers, w.question.Safe, w.record)
 	is := w.is.after(w.record)
 	var prepared []note.Preparation
@@ -141,7 +141,7 @@ func (w *worker) workOn(ctx context.Context, b diagnose.Beliefs, who []note.Comp
 		out.component[repair] = m.Component
 		out.Repairs = append(out.Repairs, diagnose.Repair{
 			ID: repair, Mends: []diagnose.ID{cause.ID}, Cost: max(w.question.Costs.Of(cost.Step), float64(r.Minutes)-prep) + risk + part + visit,
-			Part: part, Wrong: wrong, Needs: places, Settles: m.SettledBy,
+			Part: part, Wrong: wrong, Needs: places, Guarded: r.Who.Licensed(), Settles: m.SettledBy,
 		})
 	}
 	return out, nil

@@ -19,6 +19,8 @@ type Work struct {
 	// Call is the cost of handing the job over to someone, beyond the repairs that
 	// are to be done then.
 	Call float64
+	// Again is the cost of coming back where a repair was not the right one.
+	Again float64
 }
 
 // Method is a test with what it costs.
@@ -36,6 +38,8 @@ type Repair struct {
 	Part  float64 // of the part alone; 0 when none goes in
 	Wrong float64 // what it costs beyond that where it mends nothing
 	Needs []int   // preparations
+	// Guarded is set where the work needs a licence, or opens what keeps people safe.
+	Guarded bool
 	// Settles are the tests that prove one of the causes.
 	Settles []ID
 }
@@ -54,6 +58,9 @@ type Decision struct {
 	Depth   int      // steps that were looked ahead
 	Exact   bool
 	Least   float64 // no way of working costs less from here to the end
+	// Wrong is set where the first option is a test that stands before a repair which
+	// may cost less in the end: what it would cost if that repair were the wrong one.
+	Wrong float64
 }
 
 // Choice is one thing that can be done next: a test or a repair, or to call for
@@ -122,7 +129,57 @@ func (m *Model) Decide(ctx context.Context, e Evidence, now Beliefs, w Work, con
 	}
 	out.preferSmall(steps)
 	out.preferDoing()
+	out.preferProof(p, tests, repairs, w)
 	return out, nil
+}
+
+// proofShare is how small a part of what being wrong would cost a test has to be to come
+// before a repair that it could show to be the wrong one. No source: our own rule.
+const proofShare = 0.1
+
+// seldom is the probability of a result below which it is not waited for.
+const seldom = 0.01
+
+// preferProof puts a cheap test before a repair that costs a part or is guarded, where a
+// result of it could show that the repair is not the right one.
+func (d *Decision) preferProof(p plan.Problem, tests []Method, repairs []Repair, w Work) {
+	if len(d.Options) == 0 || !d.Options[0].Repair {
+		return
+	}
+	at := slices.IndexFunc(repairs, func(r Repair) bool { return r.ID == d.Options[0].ID })
+	r := repairs[at]
+	if r.Part == 0 && !r.Guarded {
+		return
+	}
+	wrong := r.Cost + r.Wrong + w.Again
+	for i, o := range d.Options {
+		t := slices.IndexFunc(tests, func(t Method) bool { return !o.Repair && o.ID != "" && t.ID == o.ID })
+		if t < 0 || whole(w, tests[t].Cost, tests[t].Needs) > proofShare*wrong || !doubts(p, p.Tests[t], p.Repairs[at]) {
+			continue
+		}
+		d.Options = slices.Insert(slices.Delete(d.Options, i, i+1), 0, o)
+		d.Wrong = wrong
+		return
+	}
+}
+
+// doubts reports whether a result of a test that may well come would leave a repair less
+// probable to help than it has to be.
+func doubts(p plan.Problem, t plan.Test, r plan.Repair) bool {
+	for _, likely := range t.Results {
+		found, helps := 0.0, 0.0
+		for n, world := range p.Worlds {
+			joint := float64(world * likely[n])
+			found += joint
+			if r.After[n] != n {
+				helps += joint
+			}
+		}
+		if found >= seldom && helps < float64(r.Least*found) {
+			return true
+		}
+	}
+	return false
 }
 
 // whole is what a step costs with all that has to be prepared for it.

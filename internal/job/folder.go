@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -252,6 +253,15 @@ func (f Folder) isJob(id ID) bool {
 
 // Last stands for the job that was begun last.
 const Last ID = "last"
+
+// dated are the ids that Start gives.
+var dated = regexp.MustCompile(`^\d{4}-\d{2}-\d{2}-\d+$`)
+
+// Names reports whether a word names a job: one that is there, the last one, or one that
+// could have been begun here.
+func (f Folder) Names(id ID) bool {
+	return id == Last || dated.MatchString(string(id)) || note.ID(id).Valid() && f.isJob(id)
+}
 
 // resolve returns the id that Last stands for, and lets no id out of the folder.
 func (f Folder) resolve(id ID) (ID, error) {

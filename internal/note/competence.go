@@ -31,6 +31,11 @@ func CompetenceOf(s string) (Competence, bool) {
 	return "", false
 }
 
+// Licensed reports whether a competence is one that a licence is given for.
+func (c Competence) Licensed() bool {
+	return c == GasLicensed || c == RefrigerantLicensed || c == Electrician
+}
+
 // Covers reports whether someone of a competence may do a piece of work that
 // needs another one. Whoever is licensed for gas or refrigerant is taken for a
 // heating engineer too, an electrician is not. Local rules decide.

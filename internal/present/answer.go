@@ -15,20 +15,53 @@ import (
 // MostShown is how many causes are printed unless more are asked for.
 const MostShown = 4
 
-// The first causes are always printed with what follows from them, the others
-// from a probability on; below it their name has to do.
-const (
-	alwaysShown   = 2
-	worthItsLines = 0.03
-)
-
-// Answer prints an answer as the design of the screen has it: what is dangerous,
-// what was understood, the causes in short (or in full), and the next step with its
-// steps.
+// Answer prints an answer for somebody on a ladder: what stops the work, what was
+// understood, the next step with its own dangers, and the causes, a line each; or in full.
 func (g *Page) Answer(a advise.Answer, full, why bool) {
-	danger, stopped := g.dangers(a, false)
-	if stopped {
+	if g.stopped(a) {
 		return
+	}
+	if full {
+		g.inFull(a, why)
+		return
+	}
+	g.understood(a, why)
+	if len(a.Causes) == 0 {
+		g.nothing(a)
+		return
+	}
+	g.remarks(1, 8, a.Field)
+	g.gap()
+	g.next(a, true)
+	g.gap()
+	g.heading("Causes")
+	for i, c := range a.Causes[:min(len(a.Causes), MostShown)] {
+		g.causeLine(i+1, c)
+	}
+	if a.Other >= leastOther {
+		g.labelled(0, "", 4, otherText(a))
+	}
+	var elsewhere []library.Alert
+	for _, c := range gravest(a.Caveats) {
+		if a.Next == nil || !alreadyShown(c, a.Next.Caveats) {
+			elsewhere = append(elsewhere, c)
+		}
+	}
+	g.alertNames(0, elsewhere, nil)
+	if g.job == "" {
+		g.Text(0, "With --full: chains, other tests, repairs and all cautions; `kg why` says what speaks for a cause.")
+	}
+	g.closing()
+}
+
+// inFull prints an answer with all that is known of each cause.
+func (g *Page) inFull(a advise.Answer, why bool) {
+	danger := gravest(a.Caveats)
+	for _, c := range danger {
+		g.alert(0, c.Level, c.Text)
+	}
+	if len(danger) > 0 {
+		g.gap()
 	}
 	g.understood(a, why)
 	if len(a.Causes) == 0 {
@@ -39,76 +72,32 @@ func (g *Page) Answer(a advise.Answer, full, why bool) {
 	g.gap()
 	g.heading("Causes")
 	for i, c := range a.Causes {
-		short := !full && i >= alwaysShown && c.Probability < worthItsLines
-		if i > 0 && !short {
+		if i > 0 {
 			g.gap()
 		}
-		if short {
-			g.causeInShort(i+1, c)
-			continue
-		}
-		g.cause(i+1, c, full, why, danger)
+		g.cause(i+1, c, why, danger)
 	}
 	if a.Other >= leastOther {
 		g.gap()
 		g.Text(0, otherText(a))
 	}
-	g.rest(a, danger)
-}
-
-// inShort prints an answer with the causes in short. Dangers that were read before
-// are named only.
-func (g *Page) inShort(a advise.Answer, again bool) {
-	danger, stopped := g.dangers(a, again)
-	if stopped {
-		return
-	}
-	g.understood(a, false)
-	if len(a.Causes) == 0 {
-		g.nothing(a)
-		return
-	}
 	g.gap()
-	g.heading("Causes")
-	for i, c := range a.Causes[:min(len(a.Causes), MostShown)] {
-		g.causeInShort(i+1, c)
-		if c.MoreParts == 0 && len(c.Parts) <= fewParts {
-			g.causeParts(4, 5, c)
-		}
-	}
-	if a.Other >= leastOther {
-		g.Text(4, otherText(a))
-	}
-	g.rest(a, danger)
+	g.next(a, false)
+	g.causeAlerts(1, a.Caveats, danger)
+	g.closing()
 }
 
-// dangers prints what has to be read before all else, and returns the dangers that
-// it has shown, and whether the work stops there. Those read before are named only.
-func (g *Page) dangers(a advise.Answer, again bool) (shown []library.Alert, stopped bool) {
-	if a.Stop != nil && a.Stop.Sure {
+// stopped prints what stops the work, or may, and reports whether anything does.
+func (g *Page) stopped(a advise.Answer) bool {
+	switch {
+	case a.Stop == nil:
+		return false
+	case a.Stop.Sure:
 		g.stop(a)
-		return nil, true
-	}
-	if a.Stop != nil {
+	default:
 		g.mayStop(a)
-		return nil, true
 	}
-	danger := gravest(a.Caveats)
-	if again && len(danger) > 0 {
-		var names []string
-		for _, c := range danger {
-			names = append(names, c.Name)
-		}
-		g.alert(0, signal.Danger, strings.Join(names, "; "))
-	} else {
-		for _, c := range danger {
-			g.alert(0, c.Level, c.Text)
-		}
-	}
-	if len(danger) > 0 {
-		g.gap()
-	}
-	return danger, false
+	return true
 }
 
 // leastOther is from which probability on it is said that the cause may be one that
@@ -117,14 +106,6 @@ const leastOther = 0.005
 
 func otherText(a advise.Answer) string {
 	return fmt.Sprintf("Something that these notes do not know: %s.", InWords(a.Other))
-}
-
-// rest prints what comes after the causes.
-func (g *Page) rest(a advise.Answer, shown []library.Alert) {
-	g.gap()
-	g.next(a)
-	g.causeAlerts(1, a.Caveats, shown)
-	g.closing()
 }
 
 // mayStop prints what to do first about what may stop the work, and asks whether it
@@ -327,20 +308,28 @@ func (g *Page) nothing(a advise.Answer) {
 	}
 	g.gap()
 	if a.Proof != nil { // a danger that is to be proved gone, whatever else is the matter
-		g.next(a)
+		g.next(a, true)
 		g.gap()
 	}
 	g.Text(0, "Say it in other words, or look with `kg find WORDS`.")
 }
 
-// next prints the next step with all that is needed to do it.
-func (g *Page) next(a advise.Answer) {
+// next prints the next step with all that is needed to do it, and where that is wanted
+// its own cautions: its dangers in full.
+func (g *Page) next(a advise.Answer, cautions bool) {
 	n := a.Next
 	if n == nil {
 		return
 	}
 	g.heading("Next")
 	g.Text(1, step(n.Name, n.Minutes, n.Who, n.ID))
+	if cautions {
+		own := gravest(n.Caveats)
+		for _, c := range own {
+			g.alert(1, c.Level, c.Text)
+		}
+		g.alertNames(1, n.Caveats, own)
+	}
 	g.labelled(1, "why", 5, n.Why+".")
 	var own []string
 	for _, c := range n.Costs {
@@ -361,12 +350,18 @@ func (g *Page) next(a advise.Answer) {
 	if len(n.Checks) > 0 {
 		g.Text(1, "checked afterwards: "+listed(n.Checks))
 	}
-	for _, r := range n.Results {
-		text := fmt.Sprintf("if %q: ", r.Name)
-		if r.First != "" {
-			text += fmt.Sprintf("%s, %s. ", r.FirstName, InWords(r.Probability))
+	for i, r := range n.Results {
+		if i == 0 {
+			g.Text(1, "what was found, by its number:")
 		}
-		g.Text(1, text+r.Means)
+		text := r.Name
+		if r.First != "" {
+			text += fmt.Sprintf(": %s, %s", r.FirstName, InWords(r.Probability))
+		}
+		if !cautions && r.Means != "" {
+			text += ". " + r.Means
+		}
+		g.labelled(1, fmt.Sprintf("%d", i+1), 3, text)
 	}
 }
 

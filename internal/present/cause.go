@@ -10,7 +10,8 @@ import (
 	"kg/internal/signal"
 )
 
-func (g *Page) cause(n int, c advise.Cause, full, why bool, shown []library.Alert) {
+// cause prints a cause with all that is known of it.
+func (g *Page) cause(n int, c advise.Cause, why bool, shown []library.Alert) {
 	g.causeTitle(n, fmt.Sprintf("%s: %s", c.ComponentName, c.Name), c.Probability)
 	label := func(name, text string) {
 		if text != "" {
@@ -28,45 +29,47 @@ func (g *Page) cause(n int, c advise.Cause, full, why bool, shown []library.Aler
 		}
 		label(name, fmt.Sprintf("%s, %s [%s]", t.Name, effort(t.Minutes, t.Who), t.Test))
 		label("", notWhile(t.Bars))
-		if full {
-			g.method(t)
-		} else if i == 1 {
-			break
-		}
+		g.method(t)
 	}
 	label("part type", partTypes(c))
 	g.causeParts(4, 10, c)
 	if r := c.Repair; r != nil {
 		label("repair", fmt.Sprintf("%s, %s [%s]", r.Name, effort(r.Minutes, r.Who), r.Remedy))
 		label("", notWhile(r.Bars))
-		if full {
-			label("", "checked afterwards: "+listed(r.Checks))
-		}
+		label("", "checked afterwards: "+listed(r.Checks))
 	}
 	if s := c.StopGap; s != nil {
 		label("stop-gap", fmt.Sprintf("%s [%s]: no repair", s.Name, s.Remedy))
 		label("", notWhile(s.Bars))
-		if full {
-			label("", listed(s.Limits))
-		}
+		label("", listed(s.Limits))
 	}
 	if len(c.MayComeFrom) > 0 {
 		label("behind it", "may be "+consequences(c.MayComeFrom, ""))
 	}
 	label("if left", consequences(c.LeadsTo, c.IfLeft))
 	g.remarks(4, 10, c.Field)
-	if full {
-		g.causeAlerts(4, c.Caveats, shown)
-		label("notes", strings.Join(c.Notes, ", "))
-		return
-	}
-	g.alertNames(4, c.Caveats, shown)
-	label("notes", noteNames(c.Notes))
+	g.causeAlerts(4, c.Caveats, shown)
+	label("notes", strings.Join(c.Notes, ", "))
 }
 
-// causeInShort prints a cause in a line.
-func (g *Page) causeInShort(n int, c advise.Cause) {
-	g.causeTitle(n, fmt.Sprintf("%s: %s [%s]", c.ComponentName, c.Name, c.Mode), c.Probability)
+// causeLine prints a cause in a line. With the first one stands what gets it going
+// meanwhile, what comes of leaving it, and its parts where they are few.
+func (g *Page) causeLine(n int, c advise.Cause) {
+	const odds = 10
+	g.labelled(0, fmt.Sprintf("%2d  %s", n, InWords(c.Probability)), 4+odds, fmt.Sprintf("%s: %s [%s]", c.ComponentName, c.Name, c.Mode))
+	if n > 1 {
+		return
+	}
+	if s := c.StopGap; s != nil {
+		g.labelled(4, "stop-gap", odds, strings.TrimSuffix(fmt.Sprintf("%s [%s]: no repair; %s", s.Name, s.Remedy, notWhile(s.Bars)), "; "))
+	}
+	if left := consequences(c.LeadsTo, c.IfLeft); left != "" {
+		g.labelled(4, "if left", odds, left)
+	}
+	if known := len(c.Parts) + c.MoreParts; known > 0 && known <= fewParts {
+		g.causeParts(4, odds, c)
+	}
+	g.remarks(4, odds, c.Field)
 }
 
 // causeTitle prints the number, the name and the odds of a cause, with a bar.
@@ -104,14 +107,6 @@ func partTypes(c advise.Cause) string {
 		out = append(out, t.Name)
 	}
 	return strings.Join(out, "; ")
-}
-
-// noteNames names the note of the mode itself and how many others there are.
-func noteNames(notes []string) string {
-	if len(notes) < 2 {
-		return strings.Join(notes, "")
-	}
-	return fmt.Sprintf("%s and %d more (--full names them)", notes[0], len(notes)-1)
 }
 
 // remarks names what was remarked.

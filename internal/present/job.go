@@ -40,7 +40,7 @@ func (g *Page) JobState(j job.Job, a advise.Answer) {
 	g.heading(fmt.Sprintf("Job %s", j.ID))
 	g.gap()
 	g.job = string(j.ID)
-	g.inShort(a, len(j.Entries) > 1)
+	g.Answer(a, false, false)
 }
 
 // JobEmpty says that a job holds nothing to go by.

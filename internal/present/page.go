@@ -11,12 +11,17 @@ import (
 
 // How the terminal speaks. What is dangerous comes first and in words, never by
 // colour alone. Answers go to standard output, everything about the running of
-// the program to standard error. A line has at most 80 columns. Colour is for
+// the program to standard error. A line is as long as the terminal is wide. Colour is for
 // terminals only, and not where NO_COLOR is set. An id stands in brackets, ready
 // to be typed into `kg show`.
 
-// Columns is how wide a page for a terminal is.
-const Columns = 80
+// Columns is how wide a page is that goes to no terminal; one for a terminal is as wide as
+// that, between Narrowest and Widest: longer lines are hard to read.
+const (
+	Columns   = 80
+	Narrowest = 40
+	Widest    = 100
+)
 
 // Page lays out text for a person. Its methods are named for what they print.
 type Page struct {
