@@ -169,7 +169,7 @@ var gasModels = []*Model{
 		Keys: []Key{{Name: "limit", Also: []string{"permitted", "allowed"}, About: "the limit that the edition in force gives for the volume of this installation", Kind: units.Pressure, Unit: "mbar", Low: 0, High: 0.02, Default: none}},
 		Kind: units.Pressure, Unit: "mbar", ReadsAlso: []string{"drop"}, Meter: Spread{Half: 2.5e-4},
 		Source:  "IGEM/UP/1B sets the limit by the volume of the installation and by what may be perceived; no figure is kept here",
-		Edition: "IGEM/UP/1B Edition 4 (March 2026; Edition 3 withdrawn 30 September 2026)", Cautions: []Caution{gasLicensed},
+		Edition: "IGEM/UP/1B, the edition in force (from memory: Edition 4 of March 2026, Edition 3 withdrawn 30 September 2026; look it up)", Cautions: []Caution{gasLicensed},
 		predict: func(v *values) float64 { return v.x[0] },
 		limits:  func(v *values) (float64, float64) { return 0, v.x[0] },
 		formula: func(v *values, _ float64) string { return "drop at most " + figure(1000*v.x[0]) + " mbar, as given" },

@@ -166,8 +166,8 @@ var hotWaterModels = []*Model{
 	},
 	limitModel("unvented-temperature", "temperature limits of an unvented cylinder", []string{"unvented"}, units.Temperature, "C", unventedTemperatures,
 		map[string]string{"tp": "relief", "t&p": "relief", "tprv": "relief", "cutout": "cut-out", "water": "stored", "energy-cut-out": "cut-out"}, Spread{Half: 1},
-		"EN 1490 and a textbook page; stored water: Approved Document G, requirement G3", "EN 1490:2000, Approved Document G (2015 edition with amendments)"),
+		"relief: EN 1490 and a textbook page; cut-out, which EN 1490 does not treat: the textbook page; stored water: Approved Document G, requirement G3", "EN 1490:2000, Approved Document G (2015 edition with amendments)"),
 	limitModel("unvented-pressure", "pressure limits of an unvented cylinder", nil, units.Pressure, "bar", unventedPressures,
 		map[string]string{"relief": "relief-7", "expansion": "expansion-valve", "reducing-valve": "reducing", "prv": "reducing"}, gauge,
-		"practice of EN 1490, EN 1491 and EN 1567, from memory: 10% either side; the plate on the cylinder comes first", "EN 1490:2000, EN 1491:2000 (from memory)"),
+		"practice of EN 1490 (temperature and pressure relief), EN 1491 (expansion relief) and EN 1567 (reducing valve), from memory: 10% either side; the plate on the cylinder comes first", "EN 1490:2000, EN 1491:2000, EN 1567:1999 (from memory)"),
 }

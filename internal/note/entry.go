@@ -62,7 +62,7 @@ type Component struct {
 	// holds in any money; 0 where it is not said.
 	Price int `json:"price,omitempty"`
 	// Safety is what parts of this type, and of the types that are one, keep people
-	// safe from. It adds to what parts.SafetyOfType knows and takes nothing from it.
+	// safe from. A note that stands in for another keeps it, see lint.
 	Safety Safety `json:"safety,omitempty"`
 }
 

@@ -55,3 +55,25 @@ const (
 func Safeties() []Safety {
 	return []Safety{Gas, Relief, TemperatureLimit, Combustion, PressureSensing}
 }
+
+// SafetyOfType is what parts of a component type keep people safe from: what its
+// note says, or else the nearest of the wider types that it belongs to. component
+// returns the type of an id, or nil.
+func SafetyOfType(id ID, component func(ID) *Component) Safety {
+	types := []ID{id}
+	for i := 0; i < len(types); i++ {
+		c := component(types[i])
+		if c == nil {
+			continue
+		}
+		if c.Safety != NoSafety {
+			return c.Safety
+		}
+		for _, wider := range c.IsA {
+			if !slices.Contains(types, wider) {
+				types = append(types, wider)
+			}
+		}
+	}
+	return NoSafety
+}

@@ -18,10 +18,10 @@ M3,Marl,pump,length: 130 mm | voltage: 230 V,,
 M4,Marl,pump,length: 180 mm | voltage: 230 V,,
 M5,Marl,pump,length: 130 mm | voltage: 230 V,,
 M6,Marl,pump,voltage: 230 V,,
-G-1,Ferrow,gas-valve,voltage: 230 V,identical to Lunt: G7 [source a list] | identical to Lunt: G8 [source letter of the maker; approved],
-G7,Lunt,gas-valve,voltage: 230 V,identical to Lunt: G9 [source letter; approved],
-G8,Lunt,gas-valve,voltage: 230 V,identical to Lunt: G9 [source letter; approved],
-G9,Lunt,gas-valve,voltage: 230 V,,
+G-1,Ferrow,gas-valve,voltage: 230 V,identical to Lunt: G7 [source a list] | identical to Lunt: G8 [source letter of the maker; approved],gas
+G7,Lunt,gas-valve,voltage: 230 V,identical to Lunt: G9 [source letter; approved],gas
+G8,Lunt,gas-valve,voltage: 230 V,identical to Lunt: G9 [source letter; approved],gas
+G9,Lunt,gas-valve,voltage: 230 V,,gas
 V-1,Ferrow,vessel,,identical to Lunt: V7 [source bench; both ways],
 V7,Lunt,vessel,,,
 P-1,Ferrow,vessel,,identical to Lunt: P7 [source bench],relief
@@ -73,9 +73,9 @@ func TestPartsThatKeepPeopleSafeGoInOnlyWhereTheMakerApproves(t *testing.T) {
 
 func TestAnApprovalDoesNotTurnRound(t *testing.T) {
 	t.Parallel()
-	list := assembled(t, `number,maker,type,interchange
-G-1,Ferrow,gas-valve,identical to Lunt: G7 [source letter of the maker; both ways; approved]
-G7,Lunt,gas-valve,
+	list := assembled(t, `number,maker,type,interchange,safety
+G-1,Ferrow,gas-valve,identical to Lunt: G7 [source letter of the maker; both ways; approved],gas
+G7,Lunt,gas-valve,,gas
 `)
 	of, _ := lookIn(list)(IDOf("Lunt", "G7"))
 	got, err := Interchange(lookIn(list), of)
@@ -87,7 +87,7 @@ G7,Lunt,gas-valve,
 func TestASafetyPartIsNotFollowedToAnotherMaker(t *testing.T) {
 	t.Parallel()
 	list := []*Part{
-		{ID: "ferrow/G1", Number: "G1", Maker: "Ferrow", Type: "gas-valve", By: []Succession{{By: []Item{{"lunt/G7", "G7", 1}}}}},
+		{ID: "ferrow/G1", Number: "G1", Maker: "Ferrow", Type: "gas-valve", Safety: note.Gas, By: []Succession{{By: []Item{{"lunt/G7", "G7", 1}}}}},
 		{ID: "lunt/G7", Number: "G7", Maker: "Lunt", Type: "gas-valve"},
 	}
 	chain, err := Follow(lookIn(list), "ferrow/G1", "")
@@ -95,12 +95,8 @@ func TestASafetyPartIsNotFollowedToAnotherMaker(t *testing.T) {
 	assert.Equal(t, EndOther, chain.Today()[0].Items[0].End)
 }
 
-func TestAListCannotTakeSafetyAway(t *testing.T) {
+func TestEveryKindOfSafetySaysWhyNothingElseGoesIn(t *testing.T) {
 	t.Parallel()
-	p := Part{Type: "gas-valve", Safety: ""}
-	assert.Equal(t, note.Gas, p.Class())
-	p = Part{Type: "gas-valve", Safety: note.Relief}
-	assert.Equal(t, note.Gas, p.Class())
 	for _, s := range note.Safeties() {
 		assert.NotContains(t, refusal(s), "(): ")
 		assert.NotContains(t, refusal(s), ":  ")

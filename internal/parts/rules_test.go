@@ -115,12 +115,12 @@ func substituteNumbers(list []Substitute) []string {
 // second leads to has to agree with the first part, and may not keep people safe.
 func TestTwoClaimsInARowHaveToAgreeAtTheEnd(t *testing.T) {
 	t.Parallel()
-	list := assembled(t, `number,maker,type,attributes,interchange
-A-1,Ferrow,pump,length: 130 mm,identical to Lunt: 1 [source a]
-1,Lunt,pump,length: 180 mm,identical to Lunt: 2 [source a] | identical to Lunt: 3 [source a] | identical to Lunt: 4 [source a]
-2,Lunt,pump,length: 130 mm,
-3,Lunt,pump,length: 180 mm,
-4,Lunt,gas-valve,length: 130 mm,
+	list := assembled(t, `number,maker,type,attributes,interchange,safety
+A-1,Ferrow,pump,length: 130 mm,identical to Lunt: 1 [source a],
+1,Lunt,pump,length: 180 mm,identical to Lunt: 2 [source a] | identical to Lunt: 3 [source a] | identical to Lunt: 4 [source a],
+2,Lunt,pump,length: 130 mm,,
+3,Lunt,pump,length: 180 mm,,
+4,Lunt,gas-valve,length: 130 mm,,gas
 `)
 	of, _ := lookIn(list)(ferrow("A-1"))
 	got, err := Interchange(lookIn(list), of)

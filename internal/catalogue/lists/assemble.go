@@ -53,23 +53,17 @@ func Assemble(kept []*note.Note, rows []*parts.Part, rank func(*parts.Part) int)
 }
 
 // safety is what a part keeps people safe from, by its type and the wider types that
-// this belongs to, or else by its list. What is known of types counts before what
-// their notes say, and of those the nearest.
+// this belongs to, or else by its list: what a type is known for no list takes away.
 func safety(p *parts.Part, entries map[note.ID]*note.Note) note.Safety {
-	types, said := []string{p.Type}, note.NoSafety
-	for i := 0; i < len(types) && len(types) < 100; i++ {
-		if n := entries[note.ID(types[i])]; n != nil {
-			if c, ok := n.Entry.(*note.Component); ok {
-				said = cmp.Or(said, c.Safety)
-				for _, wider := range c.IsA {
-					if !slices.Contains(types, string(wider)) {
-						types = append(types, string(wider))
-					}
-				}
-			}
+	class := note.SafetyOfType(note.ID(p.Type), func(id note.ID) *note.Component {
+		n := entries[id]
+		if n == nil {
+			return nil
 		}
-	}
-	return cmp.Or(parts.SafetyOfType(types...), said, p.Safety)
+		c, _ := n.Entry.(*note.Component)
+		return c
+	})
+	return cmp.Or(class, p.Safety)
 }
 
 // partNotes makes parts of the notes of parts. What a note says of those that it
