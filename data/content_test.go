@@ -1,6 +1,8 @@
 package data_test
 
 import (
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -113,4 +115,69 @@ func TestEverySymptomThatStopsTheWorkSaysWhatToDoFirst(t *testing.T) {
 		}
 	}
 	require.Positive(t, stops)
+}
+
+// A switch that is worked in gas lights it. Where first steps work one, the same step or
+// one before it says that this is not done with a smell of gas.
+func TestNoFirstStepWorksASwitchWithoutAThoughtOfGas(t *testing.T) {
+	t.Parallel()
+	works := regexp.MustCompile(`(?i)consumer unit|main switch|\bspur\b|isolator|\b(?:turn|switch)\b[^.;]*\boff\b|\bisolate\b|cut the power`)
+	thinks := regexp.MustCompile(`(?i)gas is smelt|smells? of gas|smelt? (?:\w+ ){0,4}gas|no (?:naked flame, no smoking, no )?switch|no (?:light, )?switch|wherever no gas|no ignition source`)
+	worked := 0
+	for _, n := range shipped(t).Kept {
+		s, ok := n.Entry.(*note.Symptom)
+		if !ok {
+			continue
+		}
+		if at := slices.IndexFunc(s.StopWork, works.MatchString); at >= 0 {
+			worked++
+			assert.True(t, slices.ContainsFunc(s.StopWork[:at+1], thinks.MatchString), "%s: step %d works a switch: %s", n.Path, at+1, s.StopWork[at])
+		}
+	}
+	assert.Greater(t, worked, 20)
+}
+
+// Whatever lights a flame for another reason than to mend a leak is not done after a
+// smell, a hiss, a struck pipe, a bang, an alarm, or with anyone unwell.
+func TestNoTestLightsAFlameWhereGasOrFumesAreFeared(t *testing.T) {
+	t.Parallel()
+	for _, n := range shipped(t).Kept {
+		e, ok := n.Entry.(*note.Test)
+		if !ok || !slices.Contains(e.Does, note.Lights) {
+			continue
+		}
+		for _, danger := range []note.ID{"gas-smell", "gas-pipe-struck", "bottled-gas-leak"} {
+			assert.Contains(t, e.NotWhen, danger, n.Path)
+		}
+		if e.Who == note.Householder || e.Who == note.Apprentice {
+			for _, danger := range []note.ID{"co-alarm-sounding", "flue-products-smell", "occupants-unwell", "explosive-ignition", "scorching-smell", "refrigerant-hiss"} {
+				assert.Contains(t, e.NotWhen, danger, n.Path)
+			}
+		}
+	}
+}
+
+// What keeps people safe is never exchanged for what is only like it. These types are
+// the least that are known for it, by themselves or by a wider type.
+func TestTypesThatKeepPeopleSafeSayWhatFrom(t *testing.T) {
+	t.Parallel()
+	entries := byID(t)
+	component := func(id note.ID) *note.Component {
+		if n := entries[id]; n != nil {
+			c, _ := n.Entry.(*note.Component)
+			return c
+		}
+		return nil
+	}
+	for class, types := range map[note.Safety][]note.ID{
+		note.Gas:              {"gas-valve", "gas-supply", "pilot-assembly", "venturi"},
+		note.Relief:           {"safety-relief-valve", "expansion-relief-valve", "temperature-pressure-relief-valve", "relief-discharge-pipe", "tundish", "open-vent-pipe", "pressure-reducing-valve", "cylinder-expansion-vessel"},
+		note.TemperatureLimit: {"limit-thermostat", "control-thermostat", "thermal-cut-out", "immersion-thermostat", "thermostatic-mixing-valve", "underfloor-mixing-valve"},
+		note.Combustion:       {"burner", "fan", "flue", "flue-terminal", "combustion-seal", "flame-sensing-electrode", "control-board", "primary-heat-exchanger", "co-alarm", "condensate-trap", "oil-burner-control", "oil-photocell", "oil-fire-valve"},
+		note.PressureSensing:  {"air-pressure-switch", "pressure-sensor", "hot-water-flow-switch", "pressure-gauge"},
+	} {
+		for _, id := range types {
+			assert.Equal(t, class, note.SafetyOfType(id, component), id)
+		}
+	}
 }

@@ -54,7 +54,7 @@ func Check(notes []*note.Note, leftOut []LeftOut) Verdict {
 	}
 	c.merge(notes)
 	for _, rule := range []func(*checker){
-		unknownIDs, isACycles, causesInCircle, selfReference, stopWorkKept, forbiddanceKept, safetyKept, missingSource, missingConsequence,
+		unknownIDs, isACycles, causesInCircle, selfReference, stopWorkKept, forbiddanceKept, safetyKept, missingSource, standardsTreat, missingConsequence,
 		duplicateNames, ambiguousSayings, sharesAddUp, resultsAddUp, testNamesItsMode,
 		measureMatches, readingFits, oneObservation, statesAgree, dangerForbids, proofsHold, checksAndLimits, synonymSets, unusedCaveats, causelessSymptoms,
 	} {
