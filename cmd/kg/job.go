@@ -29,7 +29,7 @@ is meant, which "last" stands for too.
 
    kg job start "no hot water but heating is fine" --appliance skerry-c24
    kg job result 2
-   kg job did no
+   kg job did clean-flow-sensor no
    kg job tell "pressure is falling as well"
    kg job next`,
 		Subcommands: []*cli.Command{

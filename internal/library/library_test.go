@@ -22,6 +22,8 @@ func rates() fstest.MapFS {
 		"symptom/no-flow.md":      file("name: No flow\nsource: common practice"),
 		"appliance/demo-combi.md": file("name: Demo\nhas: [pump]"),
 		"appliance/demo-fire.md":  file("name: Fire"),
+		"appliance/demo-kind.md":  file("name: Kind\nmay-have: {pump: 1 in 4}"),
+		"appliance/demo-own.md":   file("name: Own\nis-a: [demo-kind]\nhas: [pump]"),
 	}
 }
 
@@ -45,4 +47,21 @@ func TestOnAnApplianceAModeIsAsFrequentAsItsNoteSays(t *testing.T) {
 	fire, err := l.Scope(t.Context(), "demo-fire")
 	require.NoError(t, err)
 	assert.False(t, fire.Allows(m))
+}
+
+// What not all of a kind have comes in with the share that do; a model that has it has it.
+func TestWhatAnApplianceMayHaveComesInByItsShare(t *testing.T) {
+	t.Parallel()
+	l := librarytest.InMemory(t, rates())
+	rec, err := l.Entry("pump-seized")
+	require.NoError(t, err)
+	m := rec.Entry.(*note.Mode)
+	for id, want := range map[note.ID]float64{"demo-kind": 0.025, "demo-own": 0.1} {
+		s, err := l.Scope(t.Context(), id)
+		require.NoError(t, err)
+		assert.True(t, s.Allows(m), id)
+		here, err := l.RateOn(t.Context(), s, m)
+		require.NoError(t, err)
+		assert.InDelta(t, want, here.Figure.Used, 1e-9, id)
+	}
 }

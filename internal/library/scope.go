@@ -13,7 +13,9 @@ type Scope struct {
 	ID       note.ID
 	Name     string
 	Families []note.ID // itself and the families above it
-	has      map[note.ID]bool
+	// has are the components that it has, with the share of such appliances that do: 1
+	// for what it has for certain.
+	has map[note.ID]float64
 }
 
 // Scope returns what an appliance is and has, by inheritance; nil for no
@@ -26,7 +28,7 @@ func (l *Library) Scope(ctx context.Context, id note.ID) (*Scope, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Scope{ID: id, Name: rec.Entry.Head().Name, has: map[note.ID]bool{}}
+	s := &Scope{ID: id, Name: rec.Entry.Head().Name, has: map[note.ID]float64{}}
 	if s.Families, err = link.Closure(ctx, l, id, link.IsA); err != nil {
 		return nil, err
 	}
@@ -35,7 +37,22 @@ func (l *Library) Scope(ctx context.Context, id note.ID) (*Scope, error) {
 		return nil, err
 	}
 	for _, id := range all {
-		s.has[id] = true
+		s.has[id] = 1
+	}
+	for _, family := range s.Families {
+		edges, err := l.Out(ctx, family, link.MayHave)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range edges {
+			within, err := link.Closure(ctx, l, e.To, link.IsA, link.Has)
+			if err != nil {
+				return nil, err
+			}
+			for _, id := range within {
+				s.has[id] = max(s.has[id], e.Figure.Stated)
+			}
+		}
 	}
 	return s, nil
 }
@@ -49,7 +66,7 @@ func (s *Scope) Allows(m *note.Mode) bool {
 	if len(m.On) > 0 && !slices.ContainsFunc(m.On, func(id note.ID) bool { return slices.Contains(s.Families, id) }) {
 		return false
 	}
-	return s.has[m.Component]
+	return s.has[m.Component] > 0
 }
 
 // Modes are the modes that an appliance can have, by what it is and has; without
@@ -76,7 +93,7 @@ func (l *Library) Modes(s *Scope) ([]*note.Mode, error) {
 const highestRate = 0.5
 
 // RateOn is the base rate of a mode on an appliance: the library holds it among
-// visits of all kinds, the appliance has the component for certain.
+// visits of all kinds, and so many appliances like this one have the component.
 func (l *Library) RateOn(ctx context.Context, s *Scope, m *note.Mode) (link.Rate, error) {
 	rate, err := l.Rate(ctx, m.ID)
 	if err != nil || s == nil {
@@ -86,8 +103,14 @@ func (l *Library) RateOn(ctx context.Context, s *Scope, m *note.Mode) (link.Rate
 	if err != nil {
 		return rate, err
 	}
-	if c, ok := rec.Entry.(*note.Component); ok && c.Fitted.P > 0 {
-		rate.Figure.Used = min(highestRate, rate.Figure.Used/c.Fitted.P)
+	c, ok := rec.Entry.(*note.Component)
+	if !ok {
+		return rate, nil
 	}
+	fitted := c.Fitted.P
+	if fitted == 0 {
+		fitted = 1
+	}
+	rate.Figure.Used = min(highestRate, float64(rate.Figure.Used*s.has[m.Component])/fitted)
 	return rate, nil
 }

@@ -20,6 +20,7 @@ type Name string
 const (
 	IsA         Name = "is-a"
 	Has         Name = "has"
+	MayHave     Name = "may-have" // an appliance, and a component that some of them have
 	Component   Name = "component"
 	Shows       Name = "shows"
 	LeadsTo     Name = "leads-to"
@@ -32,7 +33,9 @@ const (
 )
 
 // CarriesFigure tells the links that are written with a figure.
-func (n Name) CarriesFigure() bool { return n == Shows || n == LeadsTo || n == UsualCauses }
+func (n Name) CarriesFigure() bool {
+	return n == Shows || n == LeadsTo || n == UsualCauses || n == MayHave
+}
 
 // Figure is a probability in two readings: as the note states it, and as it is
 // used after fitting. Given is false where there is none.

@@ -39,7 +39,9 @@ type Appliance struct {
 	Maker string `json:"maker,omitempty"`
 	IsA   []ID   `json:"is_a,omitempty"`
 	Has   []ID   `json:"has,omitempty"`
-	Codes []Code `json:"codes,omitempty"`
+	// MayHave are components that not all such appliances have, with the share that do.
+	MayHave []Link `json:"may_have,omitempty"`
+	Codes   []Code `json:"codes,omitempty"`
 }
 
 // Code is what an appliance displays, and the symptoms or modes it stands for.
@@ -110,7 +112,7 @@ type Work struct {
 	Prepare   []Preparation `json:"prepare,omitempty"`
 	// Needs is what the appliance has to be, or not to be, for this to be done at all.
 	Needs []Condition `json:"needs,omitempty"`
-	Tools     []string      `json:"tools,omitempty"`
+	Tools []string    `json:"tools,omitempty"`
 	// Does is what it does that a danger may forbid, NotWhen the symptoms that
 	// forbid it: those that stop the work, until each is ruled out.
 	Does    []Effect `json:"does,omitempty"`

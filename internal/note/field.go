@@ -34,6 +34,7 @@ func fieldsOf(e Entry) []field {
 			{key: "maker", hint: "Invented Maker", read: text(&e.Maker)},
 			{key: "is-a", hint: "[combination-boiler]", read: refs(&e.IsA, KindAppliance)},
 			{key: "has", hint: "[pressure-sensor, pump]", read: refs(&e.Has, KindComponent)},
+			{key: "may-have", hint: "{condensate-pump: 1 in 10}", read: links(&e.MayHave, KindComponent)},
 			{key: "codes", hint: "{B14: id-of-a-symptom}", read: codes(&e.Codes)},
 			caveats, source}
 	case *Component:

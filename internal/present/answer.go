@@ -36,7 +36,7 @@ func (g *Page) Answer(a advise.Answer, full, why bool) {
 	g.gap()
 	g.heading("Causes")
 	for i, c := range a.Causes[:min(len(a.Causes), MostShown)] {
-		g.causeLine(i+1, c)
+		g.causeLine(i+1, c, why)
 	}
 	if a.Other >= leastOther {
 		g.labelled(0, "", 4, otherText(a))

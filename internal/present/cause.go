@@ -54,9 +54,12 @@ func (g *Page) cause(n int, c advise.Cause, why bool, shown []library.Alert) {
 
 // causeLine prints a cause in a line. With the first one stands what gets it going
 // meanwhile, what comes of leaving it, and its parts where they are few.
-func (g *Page) causeLine(n int, c advise.Cause) {
+func (g *Page) causeLine(n int, c advise.Cause, why bool) {
 	const odds = 10
-	g.labelled(0, fmt.Sprintf("%2d  %s", n, InWords(c.Probability)), 4+odds, fmt.Sprintf("%s: %s [%s]", c.ComponentName, c.Name, c.Mode))
+	g.labelled(0, fmt.Sprintf("%2d  %s", n, odd(c.Probability)), 4+odds, fmt.Sprintf("%s: %s [%s]", c.ComponentName, c.Name, c.Mode))
+	if why {
+		g.labelled(4, "weighing", odds, weighing(c))
+	}
 	if n > 1 {
 		return
 	}
@@ -70,6 +73,17 @@ func (g *Page) causeLine(n int, c advise.Cause) {
 		g.causeParts(4, odds, c)
 	}
 	g.remarks(4, odds, c.Field)
+}
+
+// odd is a probability in few words, for a column.
+func odd(p float64) string {
+	switch {
+	case p >= 0.995:
+		return "99 in 100"
+	case p < 0.005:
+		return "rarely"
+	}
+	return InWords(p)
 }
 
 // causeTitle prints the number, the name and the odds of a cause, with a bar.
