@@ -144,12 +144,12 @@ type Weight struct {
 
 // TestMethod is a test that would settle a cause.
 type TestMethod struct {
-	Test      note.ID         `json:"test"`
-	Name      string          `json:"name"`
-	Minutes   int             `json:"minutes"`
-	Who       note.Competence `json:"who"`
-	Isolation string          `json:"isolation,omitempty"`
-	Steps     []string        `json:"steps,omitempty"`
+	Test      note.ID  `json:"test"`
+	Name      string   `json:"name"`
+	Minutes   int      `json:"minutes"`
+	Who       note.Who `json:"who"`
+	Isolation string   `json:"isolation,omitempty"`
+	Steps     []string `json:"steps,omitempty"`
 	// For and Against are the results that speak for the cause, and against it.
 	For     []string `json:"for,omitempty"`
 	Against []string `json:"against,omitempty"`
@@ -159,15 +159,15 @@ type TestMethod struct {
 
 // RemedyRef is a repair or a stop-gap.
 type RemedyRef struct {
-	Remedy  note.ID         `json:"remedy"`
-	Name    string          `json:"name"`
-	Minutes int             `json:"minutes,omitempty"`
-	Who     note.Competence `json:"who,omitempty"`
-	Steps   []string        `json:"steps,omitempty"`
-	Checks  []string        `json:"checks,omitempty"`
-	Limits  []string        `json:"limits,omitempty"`
-	Uses    []note.ID       `json:"uses,omitempty"`
-	Bars    []Bar           `json:"bars,omitempty"` // as of a test
+	Remedy  note.ID   `json:"remedy"`
+	Name    string    `json:"name"`
+	Minutes int       `json:"minutes,omitempty"`
+	Who     note.Who  `json:"who,omitzero"`
+	Steps   []string  `json:"steps,omitempty"`
+	Checks  []string  `json:"checks,omitempty"`
+	Limits  []string  `json:"limits,omitempty"`
+	Uses    []note.ID `json:"uses,omitempty"`
+	Bars    []Bar     `json:"bars,omitempty"` // as of a test
 }
 
 // FieldRemark is something learned that is worth knowing.
@@ -202,7 +202,7 @@ type Next struct {
 	// Costs are what this assumes about work and being wrong.
 	Costs []cost.Item `json:"costs,omitempty"`
 
-	Who note.Competence `json:"who,omitempty"`
+	Who note.Who `json:"who,omitzero"`
 	// First is what gets the appliance to be as the step needs it, where it is not.
 	First     []note.Preparation `json:"first,omitempty"`
 	Isolation string             `json:"isolation,omitempty"`
@@ -219,11 +219,11 @@ type Next struct {
 
 // Alternative is another step that could be next.
 type Alternative struct {
-	Kind            StepKind        `json:"kind"`
-	ID              note.ID         `json:"id,omitempty"`
-	Name            string          `json:"name"`
-	Who             note.Competence `json:"who,omitempty"`
-	ExpectedMinutes float64         `json:"expected_minutes"`
+	Kind            StepKind `json:"kind"`
+	ID              note.ID  `json:"id,omitempty"`
+	Name            string   `json:"name"`
+	Who             note.Who `json:"who,omitzero"`
+	ExpectedMinutes float64  `json:"expected_minutes"`
 }
 
 // NextResult is what one result of the next test would make of the causes.

@@ -201,7 +201,7 @@ func (l adviser) weighed(ctx context.Context, q Question, a *Answer) (*worker, d
 		return nil, none, nil
 	}
 	if d := unproved(stands); d != nil {
-		a.Next = l.prove(d, q.Who)
+		a.Next = l.prove(d, q.Who, s)
 		a.Proof = &Proof{Symptom: d.ID, Name: d.Name, Test: d.proofs[0].ID, Of: d.proofs[0].Name}
 		if a.Caveats, err = l.Alerts(d.ID, a.Next.ID); err != nil {
 			return nil, none, err

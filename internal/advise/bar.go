@@ -60,17 +60,17 @@ func unproved(dangers []standing) *standing {
 
 // prove is the step that proves a danger gone. Where the asker may not do it,
 // somebody has to come who may.
-func (l adviser) prove(d *standing, who []note.Competence) *Next {
+func (l adviser) prove(d *standing, who []note.Competence, s *library.Scope) *Next {
 	t := d.proofs[0]
 	n := &Next{
-		Kind: StepTest, ID: t.ID, Name: t.Name, Who: t.Who, Minutes: t.Minutes, ExpectedMinutes: float64(t.Minutes),
+		Kind: StepTest, ID: t.ID, Name: t.Name, Who: s.Who(t.Work), Minutes: t.Minutes, ExpectedMinutes: float64(t.Minutes),
 		Isolation: t.Isolation, Steps: t.Steps,
 		Why: fmt.Sprintf("this proves that %q is gone, which comes before any diagnosis", d.Name),
 	}
 	for _, r := range t.Results {
 		n.Results = append(n.Results, NextResult{Name: r.Name, Means: r.Means})
 	}
-	if !mayDo(who, t.Who) {
+	if !mayDo(who, n.Who) {
 		n.Kind, n.Name = StepCall, "Have someone come who may do it: "+t.Name
 		n.Minutes, n.Isolation, n.Steps, n.Results = 0, "", nil, nil
 	}

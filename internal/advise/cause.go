@@ -138,7 +138,7 @@ func (w *worker) work(c *Cause, m *note.Mode) error {
 		if t == nil {
 			continue
 		}
-		method := TestMethod{Test: id, Name: t.Name, Minutes: t.Minutes, Who: t.Who, Isolation: t.Isolation, Steps: t.Steps, Bars: barring(t.Work, dangers)}
+		method := TestMethod{Test: id, Name: t.Name, Minutes: t.Minutes, Who: w.scope.Who(t.Work), Isolation: t.Isolation, Steps: t.Steps, Bars: barring(t.Work, dangers)}
 		for _, r := range TestFigures(t).Results {
 			given, known := r.Given[m.ID]
 			switch {
@@ -167,7 +167,7 @@ func (w *worker) work(c *Cause, m *note.Mode) error {
 			if !ok {
 				continue
 			}
-			*some.to = &RemedyRef{Remedy: id, Name: r.Name, Minutes: r.Minutes, Who: r.Who, Steps: r.Steps, Checks: r.Checks, Limits: r.Limits, Uses: r.Uses, Bars: barring(r.Work, dangers)}
+			*some.to = &RemedyRef{Remedy: id, Name: r.Name, Minutes: r.Minutes, Who: w.scope.Who(r.Work), Steps: r.Steps, Checks: r.Checks, Limits: r.Limits, Uses: r.Uses, Bars: barring(r.Work, dangers)}
 			c.Notes = append(c.Notes, rec.Path)
 			break
 		}

@@ -30,11 +30,11 @@ type Chart struct {
 // ChartStep is one box of a chart: a test or a repair with what it may lead to, a
 // call for help, or the end of what was asked for.
 type ChartStep struct {
-	Kind    StepKind        `json:"kind"` // test, repair, call or end
-	ID      note.ID         `json:"id,omitempty"`
-	Name    string          `json:"name,omitempty"`
-	Minutes int             `json:"minutes,omitempty"`
-	Who     note.Competence `json:"who,omitempty"`
+	Kind    StepKind `json:"kind"` // test, repair, call or end
+	ID      note.ID  `json:"id,omitempty"`
+	Name    string   `json:"name,omitempty"`
+	Minutes int      `json:"minutes,omitempty"`
+	Who     note.Who `json:"who,omitzero"`
 	// Reached is how likely the work gets to this step.
 	Reached float64 `json:"reached"`
 	// Cause is the likeliest cause here.

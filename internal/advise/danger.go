@@ -213,7 +213,7 @@ func (l adviser) proofs(d *note.Symptom, who []note.Competence, s *library.Scope
 		if !suits {
 			unfit[id] += 2
 		}
-		if !mayDo(who, t.Who) {
+		if !mayDo(who, s.Who(t.Work)) {
 			unfit[id]++
 		}
 		all = append(all, t)

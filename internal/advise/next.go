@@ -95,13 +95,13 @@ func (w *worker) licensed(ctx context.Context, b diagnose.Beliefs, n *Next) (*Al
 func (w *worker) alternative(b *workbench, c diagnose.Choice) (Alternative, error) {
 	out := Alternative{Kind: StepCall, Name: "Call for help, or a colleague who is licensed for it", ExpectedMinutes: c.Cost}
 	if t := b.tests[c.ID]; t != nil && !c.Repair {
-		out.Kind, out.ID, out.Name, out.Who = StepTest, t.ID, t.Name, t.Who
+		out.Kind, out.ID, out.Name, out.Who = StepTest, t.ID, t.Name, w.scope.Who(t.Work)
 	}
 	r := b.repairs[c.ID]
 	if r == nil || !c.Repair {
 		return out, nil
 	}
-	out.ID, out.Name, out.Who = r.ID, r.Name, r.Who
+	out.ID, out.Name, out.Who = r.ID, r.Name, w.scope.Who(r.Work)
 	if b.sharesRemedy(c.ID) {
 		component, err := w.Name(b.component[c.ID])
 		if err != nil {

@@ -32,7 +32,7 @@ func TestNothingIsNextThatTheAskerMayNotDo(t *testing.T) {
 			n := askFor(t, l, Question{Text: text, Who: []note.Competence{who}, Work: 1}).Next
 			require.NotNil(t, n, text)
 			if n.Kind == StepTest || n.Kind == StepRepair {
-				assert.True(t, who.Covers(n.Who), "%s: %s may not do %s (%s)", text, who, n.ID, n.Who)
+				assert.True(t, n.Who.CoveredBy([]note.Competence{who}), "%s: %s may not do %s (%s)", text, who, n.ID, n.Who)
 			}
 		}
 	}

@@ -16,6 +16,9 @@ import (
 // plannedCauses is how many of the likeliest causes next steps are looked for.
 const plannedCauses = 16
 
+// ordinary is the competence of whoever needs no licence.
+var ordinary = []note.Competence{note.HeatingEngineer}
+
 // workbench is what can be done about some causes, and the notes of it.
 type workbench struct {
 	diagnose.Work
@@ -81,7 +84,7 @@ func (w *worker) workOn(ctx context.Context, b diagnose.Beliefs, who []note.Comp
 			if !possible {
 				continue
 			}
-			if !mayDo(who, t.Who) {
+			if !mayDo(who, w.scope.Who(t.Work)) {
 				out.beyond = true
 				continue
 			}
@@ -127,7 +130,7 @@ func (w *worker) workOn(ctx context.Context, b diagnose.Beliefs, who []note.Comp
 			return nil, err
 		}
 		visit := 0.0
-		if !mayDo(who, r.Who) {
+		if !mayDo(who, w.scope.Who(r.Work)) {
 			out.beyond = true
 			out.called[repair] = true
 			visit = w.question.Costs.Of(cost.Visit)
@@ -141,7 +144,7 @@ func (w *worker) workOn(ctx context.Context, b diagnose.Beliefs, who []note.Comp
 		out.component[repair] = m.Component
 		out.Repairs = append(out.Repairs, diagnose.Repair{
 			ID: repair, Mends: []diagnose.ID{cause.ID}, Cost: max(w.question.Costs.Of(cost.Step), float64(r.Minutes)-prep) + risk + part + visit,
-			Part: part, Wrong: wrong, Needs: places, Guarded: r.Who.Licensed(), Settles: m.SettledBy,
+			Part: part, Wrong: wrong, Needs: places, Guarded: !w.scope.Who(r.Work).CoveredBy(ordinary), Settles: m.SettledBy,
 		})
 	}
 	return out, nil
@@ -204,10 +207,10 @@ func (w *worker) clear() error {
 	return err
 }
 
-// mayDo reports whether one of some competences covers a piece of work; none
+// mayDo reports whether somebody with some competences may do a piece of work; none
 // stands for anybody.
-func mayDo(who []note.Competence, work note.Competence) bool {
-	return len(who) == 0 || slices.ContainsFunc(who, func(c note.Competence) bool { return c.Covers(work) })
+func mayDo(who []note.Competence, work note.Who) bool {
+	return len(who) == 0 || work.CoveredBy(who)
 }
 
 // Risk is the price of what can happen to whoever does a test or a remedy, in minutes of

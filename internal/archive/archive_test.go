@@ -32,7 +32,8 @@ func head(k note.Kind, id note.ID, name string) note.Header {
 func full() []note.Entry {
 	certain := note.Likelihood{P: 0.995, Text: "virtually certain"}
 	work := note.Work{
-		Steps: []string{"First.", "Then: the \"next\"."}, Minutes: 15, Who: note.GasLicensed, Isolation: "gas off",
+		Steps: []string{"First.", "Then: the \"next\"."}, Minutes: 15, Who: note.Who{{note.GasLicensed, note.Electrician}, {note.OilQualified}}, Isolation: "gas off",
+		WhoOn: []note.Elsewhere{{On: "boiler", Who: note.All(note.HeatingEngineer)}}, FromOutside: true,
 		Prepare: []note.Preparation{"case-off", "cold"}, Tools: []string{"gauge"},
 	}
 	h := func(k note.Kind) note.Header {
@@ -44,7 +45,7 @@ func full() []note.Entry {
 	return []note.Entry{
 		&note.Appliance{Header: h(note.KindAppliance), Maker: "Invented", IsA: []note.ID{"boiler"}, Has: []note.ID{"pump"},
 			Codes: []note.Code{{Shown: "B14", Means: []note.ID{"no-heat", "noise"}}}},
-		&note.Component{Header: h(note.KindComponent), IsA: []note.ID{"pump"}, Has: []note.ID{"rotor"}},
+		&note.Component{Header: h(note.KindComponent), IsA: []note.ID{"pump"}, Has: []note.ID{"rotor"}, Who: note.All(note.UnventedQualified)},
 		&note.Mode{Header: h(note.KindMode), Component: "one-component", Occurs: note.Likelihood{P: 0.04, Text: "40 per 1000"},
 			Shows: []note.Link{{To: "no-heat", Figure: certain}}, LeadsTo: []note.Link{{To: "burst", Figure: certain}},
 			IfLeft: "It gets worse.", SettledBy: []note.ID{"look"}, Repair: []note.ID{"mend"}, StopGap: []note.ID{"tap"}, On: []note.ID{"boiler"}},

@@ -69,6 +69,14 @@ func (s *Scope) Allows(m *note.Mode) bool {
 	return s.has[m.Component] > 0
 }
 
+// Who is who may do some work on the appliance.
+func (s *Scope) Who(w note.Work) note.Who {
+	if s == nil {
+		return w.WhoOf(nil)
+	}
+	return w.WhoOf(s.Families)
+}
+
 // Modes are the modes that an appliance can have, by what it is and has; without
 // one, all modes.
 func (l *Library) Modes(s *Scope) ([]*note.Mode, error) {

@@ -30,6 +30,7 @@ const (
 	About       Name = "about"
 	NotWhen     Name = "not-when"
 	SameAs      Name = "same-as" // a test, and a symptom that is the same as a result of it
+	WhoOn       Name = "who-on"
 )
 
 // CarriesFigure tells the links that are written with a figure.

@@ -56,7 +56,7 @@ func Check(notes []*note.Note, leftOut []LeftOut) Verdict {
 	for _, rule := range []func(*checker){
 		unknownIDs, isACycles, causesInCircle, selfReference, stopWorkKept, forbiddanceKept, safetyKept, missingSource, standardsTreat, missingConsequence,
 		duplicateNames, ambiguousSayings, sharesAddUp, resultsAddUp, testNamesItsMode,
-		measureMatches, readingFits, oneObservation, statesAgree, dangerForbids, proofsHold, checksAndLimits, synonymSets, unusedCaveats, causelessSymptoms,
+		measureMatches, readingFits, oneObservation, statesAgree, dangerForbids, proofsHold, competenceAsked, checksAndLimits, synonymSets, unusedCaveats, causelessSymptoms,
 	} {
 		rule(c)
 	}

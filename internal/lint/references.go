@@ -67,25 +67,40 @@ func (c *checker) nearest(r note.Ref) string {
 
 // isACycles reports entries that are, by their own is-a, a kind of themselves.
 func isACycles(c *checker) {
-	parents := func(id note.ID) []note.ID {
-		n, ok := c.byID[id]
-		if !ok {
-			return nil
-		}
-		switch e := n.Entry.(type) {
-		case *note.Appliance:
-			return e.IsA
-		case *note.Component:
-			return e.IsA
-		}
-		return nil
-	}
 	for _, n := range c.notes {
-		if path := pathTo(n.ID(), n.ID(), parents, map[note.ID]bool{}); path != nil {
+		if path := pathTo(n.ID(), n.ID(), c.isA, map[note.ID]bool{}); path != nil {
 			c.report(n, n.At("is-a"), note.Broken, "is-a-cycle",
 				"is-a comes back to where it started: %s; take one of these out", arrows(path))
 		}
 	}
+}
+
+// isA are what an appliance or a component type is, as its note says.
+func (c *checker) isA(id note.ID) []note.ID {
+	n, ok := c.byID[id]
+	if !ok {
+		return nil
+	}
+	switch e := n.Entry.(type) {
+	case *note.Appliance:
+		return e.IsA
+	case *note.Component:
+		return e.IsA
+	}
+	return nil
+}
+
+// wider are an appliance or a component type and all that it is.
+func (c *checker) wider(id note.ID) []note.ID {
+	all := []note.ID{id}
+	for i := 0; i < len(all); i++ {
+		for _, id := range c.isA(all[i]) {
+			if !slices.Contains(all, id) {
+				all = append(all, id)
+			}
+		}
+	}
+	return all
 }
 
 // causesInCircle reports the links that close a circle of modes that lead to each

@@ -2,51 +2,54 @@ package note
 
 import "strings"
 
-// Competence says who may do a piece of work. It is the least that is needed;
-// local rules decide.
+// Competence is one thing that somebody may do by trade or by law. Which law asks for
+// it differs by country; local rules decide.
 type Competence string
 
 const (
 	Householder         Competence = "householder"
 	Apprentice          Competence = "apprentice"
 	HeatingEngineer     Competence = "heating engineer"
-	Electrician         Competence = "electrician"
-	GasLicensed         Competence = "gas-licensed"
-	RefrigerantLicensed Competence = "refrigerant-licensed"
+	Electrician         Competence = "electrician"          // mains wiring
+	GasLicensed         Competence = "gas-licensed"         // gas, and the air and flue of what burns it
+	OilQualified        Competence = "oil-qualified"        // oil burners, their controls, lines, tanks, air and flue
+	UnventedQualified   Competence = "unvented-qualified"   // what guards a store of hot water under pressure
+	RefrigerantLicensed Competence = "refrigerant-licensed" // the circuit of a heat pump
 )
 
-// Competences returns the valid values of the `who` field.
+// Competences returns the valid ones.
 func Competences() []Competence {
-	return []Competence{Householder, Apprentice, HeatingEngineer, Electrician, GasLicensed, RefrigerantLicensed}
+	return []Competence{Householder, Apprentice, HeatingEngineer, Electrician, GasLicensed, OilQualified, UnventedQualified, RefrigerantLicensed}
 }
 
 // CompetenceOf reads a competence, whether its words stand apart or are joined by
-// hyphens: "heating engineer" and "heating-engineer" are the same.
+// hyphens; the first of them will do: "gas-licensed", "gas licensed" and "gas" are the
+// same.
 func CompetenceOf(s string) (Competence, bool) {
+	words := func(s string) string {
+		return strings.ToLower(strings.Join(strings.Fields(strings.ReplaceAll(s, "-", " ")), " "))
+	}
 	for _, c := range Competences() {
-		if strings.ReplaceAll(s, " ", "-") == strings.ReplaceAll(string(c), " ", "-") {
+		whole := words(string(c))
+		first, _, _ := strings.Cut(whole, " ")
+		if got := words(s); got == whole || got == first {
 			return c, true
 		}
 	}
 	return "", false
 }
 
-// Licensed reports whether a competence is one that a licence is given for.
-func (c Competence) Licensed() bool {
-	return c == GasLicensed || c == RefrigerantLicensed || c == Electrician
-}
-
-// Covers reports whether someone of a competence may do a piece of work that
-// needs another one. Whoever is licensed for gas or refrigerant is taken for a
-// heating engineer too, an electrician is not. Local rules decide.
-func (c Competence) Covers(work Competence) bool {
-	switch work {
+// Covers reports whether someone of a competence may do what needs another one.
+// Whoever has one for gas, oil, refrigerant or unvented stores is taken for a heating
+// engineer too, an electrician is not.
+func (c Competence) Covers(other Competence) bool {
+	switch other {
 	case c, Householder:
 		return true
 	case Apprentice:
 		return c != Householder
 	case HeatingEngineer:
-		return c == GasLicensed || c == RefrigerantLicensed
+		return c != Householder && c != Apprentice && c != Electrician
 	}
 	return false
 }

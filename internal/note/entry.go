@@ -66,6 +66,10 @@ type Component struct {
 	// Safety is what parts of this type, and of the types that are one, keep people
 	// safe from. A note that stands in for another keeps it, see lint.
 	Safety Safety `json:"safety,omitempty"`
+	// Who may work on parts of this type, and of the types that are one, unless from
+	// outside, and where that is somebody else. The zero value is anybody.
+	Who   Who         `json:"who,omitzero"`
+	WhoOn []Elsewhere `json:"who_on,omitempty"`
 }
 
 // Mode is a failure mode: the manner in which a component type fails or stops
@@ -107,7 +111,8 @@ type Symptom struct {
 type Work struct {
 	Steps     []string      `json:"steps,omitempty"`
 	Minutes   int           `json:"minutes"`
-	Who       Competence    `json:"who"`
+	Who       Who           `json:"who"`
+	WhoOn     []Elsewhere   `json:"who_on,omitempty"`
 	Isolation string        `json:"isolation,omitempty"`
 	Prepare   []Preparation `json:"prepare,omitempty"`
 	// Needs is what the appliance has to be, or not to be, for this to be done at all.
@@ -117,7 +122,14 @@ type Work struct {
 	// forbid it: those that stop the work, until each is ruled out.
 	Does    []Effect `json:"does,omitempty"`
 	NotWhen []ID     `json:"not_when,omitempty"`
+	// FromOutside is set where a part that only some may work on is left as it is:
+	// looking, listening, feeling and measuring from outside, and what a household
+	// works anyway. Then anybody may whom Who names.
+	FromOutside bool `json:"from_outside,omitempty"`
 }
+
+// WhoOf is who may do it on an appliance of some families; with none, on any.
+func (w Work) WhoOf(families []ID) Who { return WhoOn(w.Who, w.WhoOn, families) }
 
 // Test is a test method.
 type Test struct {

@@ -45,6 +45,8 @@ func fieldsOf(e Entry) []field {
 			{key: "nominal", hint: "{r25: 10k, beta: 3977}", read: textMap(&e.Nominal)},
 			{key: "price", hint: "60", read: price(&e.Price)},
 			{key: "safety", hint: "gas", read: oneOf(&e.Safety, Safeties())},
+			{key: "who", hint: "unvented-qualified", read: who(&e.Who)},
+			{key: "who-on", hint: whoOnHint, read: whoOn(&e.WhoOn)},
 			caveats, source}
 	case *Mode:
 		return []field{need(name), also,
@@ -132,11 +134,15 @@ func fieldsOf(e Entry) []field {
 	return nil
 }
 
+const whoOnHint = "{id-of-an-appliance: unvented-qualified}"
+
 // work returns the keys that a test and a remedy share.
 func work(w *Work) []field {
 	return []field{
 		need(field{key: "minutes", hint: "15", read: minutes(&w.Minutes)}),
-		need(field{key: "who", hint: "heating engineer", read: oneOf(&w.Who, Competences())}),
+		need(field{key: "who", hint: "heating engineer", read: who(&w.Who)}),
+		{key: "who-on", hint: whoOnHint, read: whoOn(&w.WhoOn)},
+		{key: "from-outside", hint: "yes", read: func(d *decoder, n *yaml.Node) { w.FromOutside = yes(d, n) }},
 		want(field{key: "isolation", hint: "none needed", read: text(&w.Isolation)}),
 		{key: "prepare", hint: "[case-off]", read: manyOf(&w.Prepare, Preparations())},
 		{key: "needs", hint: "[powered]", read: conditions(&w.Needs)},

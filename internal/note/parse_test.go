@@ -25,7 +25,7 @@ func TestEveryKindIsReadWithAllItsFields(t *testing.T) {
 	t.Parallel()
 	likely, certain := figure(t, "likely"), figure(t, "virtually certain")
 	work := note.Work{
-		Minutes: 15, Who: note.HeatingEngineer, Isolation: "supply off", Prepare: []note.Preparation{"case-off", "cold"},
+		Minutes: 15, Who: note.All(note.HeatingEngineer), Isolation: "supply off", Prepare: []note.Preparation{"case-off", "cold"},
 		Tools: []string{"multimeter"}, Steps: []string{"Look.", "Measure."},
 	}
 	const workText = "minutes: 15\nwho: heating engineer\nisolation: supply off\nprepare: [case-off, cold]\n" +
@@ -49,10 +49,11 @@ func TestEveryKindIsReadWithAllItsFields(t *testing.T) {
 			},
 		},
 		"component": {
-			"is-a: [rotating-machine]\nhas: [rotor]\nfitted: 3 in 10\nsafety: Combustion\n",
+			"is-a: [rotating-machine]\nhas: [rotor]\nfitted: 3 in 10\nsafety: Combustion\nwho: unvented-qualified\nwho-on: {gravity: [apprentice, electrician]}\n",
 			&note.Component{
 				Header: head(note.KindComponent), IsA: []note.ID{"rotating-machine"}, Has: []note.ID{"rotor"},
-				Fitted: figure(t, "3 in 10"), Safety: note.Combustion,
+				Fitted: figure(t, "3 in 10"), Safety: note.Combustion, Who: note.All(note.UnventedQualified),
+				WhoOn: []note.Elsewhere{{On: "gravity", Who: note.Who{{note.Apprentice}, {note.Electrician}}}},
 			},
 		},
 		"mode": {
@@ -206,7 +207,7 @@ func TestProblemsAreReportedWhereTheyAre(t *testing.T) {
 	for _, c := range []problem{
 		// Keys.
 		{"unknown key names the nearest", "component/p.md", "---\nname: P\n‸fittd: 1 in 2\n---\n", "unknown-key", `"fittd": did you mean "fitted"?`},
-		{"unknown key with nothing near lists the valid ones", "component/p.md", "---\nname: P\n‸zzz: 1\n---\n", "unknown-key", `"zzz"; valid here: name, also, is-a, has, fitted, nominal, price, safety, caveats, source`},
+		{"unknown key with nothing near lists the valid ones", "component/p.md", "---\nname: P\n‸zzz: 1\n---\n", "unknown-key", `"zzz"; valid here: name, also, is-a, has, fitted, nominal, price, safety, who, who-on, caveats, source`},
 		{"unknown key in a result", "test/p.md", test("results:\n  turns:\n    ‸seenwith: {stuck: likely}\n"), "unknown-key", `did you mean "seen-with"?`},
 		{"key of another kind", "remark/r.md", "---\nname: R\nabout: pump\n‸steps: [a]\n---\n", "unknown-key", `"steps"`},
 		{"key twice", "component/p.md", "---\nname: P\n‸name: Q\n---\n", "twice", `"name" stands here twice`},
@@ -258,7 +259,11 @@ func TestProblemsAreReportedWhereTheyAre(t *testing.T) {
 		{"date in another order", "job/j.md", job("date: ‸31.01.2026\n"), "bad-date", "write it like 2026-01-31"},
 		{"day that does not exist", "job/j.md", job("date: ‸2026-02-30\n"), "bad-date", `"2026-02-30"`},
 		{"date with a time", "job/j.md", job("date: ‸2026-01-31T10:00:00Z\n"), "bad-date", "is not a date"},
-		{"person who does not exist", "test/t.md", "---\nname: T\nminutes: 5\nwho: ‸plumber\nisolation: none\nsteps: [a]\nresults: {a: {otherwise: likely}}\n---\n", "bad-choice", "who cannot be \"plumber\": choose from householder, apprentice"},
+		{"person who does not exist", "test/t.md", "---\nname: T\nminutes: 5\nwho: ‸plumber\nisolation: none\nsteps: [a]\nresults: {a: {otherwise: likely}}\n---\n", "bad-choice", "who: \"plumber\" is not a competence: choose from householder, apprentice"},
+		{"one of several persons who does not exist", "test/t.md", "---\nname: T\nminutes: 5\nwho: [electrician, ‸gas and plumber]\nisolation: none\nsteps: [a]\nresults: {a: {otherwise: likely}}\n---\n", "bad-choice", "\"plumber\""},
+		{"nobody on an appliance", "test/t.md", test("results: {a: }\nwho-on: {combi: ‸[]}\n"), "empty-value", "write who may do it"},
+		{"person on no id", "test/t.md", test("results: {a: }\nwho-on: {‸Some combi: electrician}\n"), "bad-id", "\"some-combi\""},
+		{"half from outside", "test/t.md", test("results: {a: }\nfrom-outside: ‸half\n"), "bad-choice", "choose from yes, no"},
 		{"state that does not exist", "test/t.md", test("results: {a: }\nprepare: [cold, ‸warm]\n"), "bad-choice", "prepare cannot be \"warm\""},
 		{"no range of serial numbers", "part/p.md", part("serials: ‸from 1000\n"), "bad-serials", "1000..1999"},
 		{"claim without a grade", "part/p.md", part("interchange: {‸inv-2: {source: bench}}\n"), "missing-grade", "one of identical, with-adapter, by-attributes"},

@@ -197,7 +197,7 @@ func (g *Page) steps(indent int, isolation string, steps []string) {
 }
 
 // step names something to do with what it takes.
-func step(name string, minutes int, who note.Competence, id note.ID) string {
+func step(name string, minutes int, who note.Who, id note.ID) string {
 	if id == "" {
 		return name
 	}
@@ -219,7 +219,7 @@ func notWhile(bars []advise.Bar) string {
 	return "not yet: there may be " + strings.Join(names, "; ")
 }
 
-func effort(minutes int, who note.Competence) string {
+func effort(minutes int, who note.Who) string {
 	return fmt.Sprintf("%d min, %s", minutes, who)
 }
 

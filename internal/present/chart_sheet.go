@@ -163,7 +163,7 @@ func boxLines(b *box, width, size float64) []textLine {
 		if s.Minutes > 0 {
 			add(fmt.Sprintf("%d min, %s", s.Minutes, s.Who), style{})
 		} else {
-			add(string(s.Who), style{})
+			add(s.Who.String(), style{})
 		}
 	case s.Kind == advise.StepCall:
 		add("Call for help", style{bold: true})

@@ -79,11 +79,12 @@ func (g *Page) Entry(e *Entry, named func(note.ID) string) {
 	// What a danger forbids stands in the fields of the work; of the danger itself it
 	// would fill pages.
 	forbids := func(e link.Edge) bool { return e.Link == link.NotWhen }
+	inFields := func(e link.Edge) bool { return forbids(e) || e.Link == link.WhoOn }
 	if n := len(slices.DeleteFunc(slices.Clone(e.In), func(e link.Edge) bool { return !forbids(e) })); n > 0 {
 		g.field("forbids", fmt.Sprintf("%d %s, until it is ruled out", n, Plural(n, "test or remedy", "tests and remedies")))
 	}
-	g.links("names", slices.DeleteFunc(slices.Clone(e.Out), forbids), func(e link.Edge) note.ID { return e.To }, named)
-	g.links("is named by", slices.DeleteFunc(slices.Clone(e.In), forbids), func(e link.Edge) note.ID { return e.From }, named)
+	g.links("names", slices.DeleteFunc(slices.Clone(e.Out), inFields), func(e link.Edge) note.ID { return e.To }, named)
+	g.links("is named by", slices.DeleteFunc(slices.Clone(e.In), inFields), func(e link.Edge) note.ID { return e.From }, named)
 }
 
 // links prints the links of an entry, by the field that they stand under.

@@ -43,6 +43,10 @@ func (g *Page) ownFields(e note.Entry) {
 		if e.Safety != note.NoSafety {
 			g.field("safety", string(e.Safety))
 		}
+		if len(e.Who) > 0 {
+			g.field("work on it", "for "+e.Who.String())
+		}
+		g.elsewhere(e.WhoOn)
 	case *note.Mode:
 		if e.Occurs.Given() {
 			g.field("occurs", e.Occurs.Text)
@@ -94,6 +98,10 @@ func (g *Page) ownFields(e note.Entry) {
 
 func (g *Page) work(w note.Work) {
 	g.field("takes", effort(w.Minutes, w.Who))
+	g.elsewhere(w.WhoOn)
+	if w.FromOutside {
+		g.field("", "from outside: nothing is opened or undone that is for some only")
+	}
 	if w.Isolation != "" {
 		g.field("made safe", w.Isolation)
 	}
@@ -107,6 +115,13 @@ func (g *Page) work(w note.Work) {
 		g.field("not when", joined(w.NotWhen))
 	}
 	g.numbered("steps", w.Steps)
+}
+
+// elsewhere says on what somebody else may do it.
+func (g *Page) elsewhere(list []note.Elsewhere) {
+	for _, e := range list {
+		g.field("", fmt.Sprintf("on %s: %s", e.On, e.Who))
+	}
 }
 
 func joined[T ~string](list []T) string {
