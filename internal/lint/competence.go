@@ -20,6 +20,11 @@ func competenceAsked(c *checker) {
 	guards := c.guards()
 	each(c, func(n *note.Note, e *note.Test) {
 		c.checkCompetence(n, e.Work, guards[e.ID])
+		// A remedy may let something else out, as one that drains pipes against frost.
+		if e.FromOutside && (slices.Contains(e.Does, note.Opens) || slices.Contains(e.Prepare, note.Drained)) {
+			c.report(n, n.At("from-outside"), note.Incomplete, "not-from-outside",
+				"a test that lets something out or needs it drained does not only look from outside: take from-outside out, or correct does and prepare")
+		}
 	})
 	each(c, func(n *note.Note, e *note.Remedy) {
 		list := guards[e.ID]
@@ -71,10 +76,6 @@ func (c *checker) guardsOf(component note.ID, does string) []guarded {
 // for: on any appliance, or on one that the type or the work tells apart.
 func (c *checker) checkCompetence(n *note.Note, w note.Work, guards []guarded) {
 	if w.FromOutside {
-		if slices.Contains(w.Does, note.Opens) || slices.Contains(w.Prepare, note.Drained) {
-			c.report(n, n.At("from-outside"), note.Incomplete, "not-from-outside",
-				"what lets something out or needs it drained is not done from outside: take from-outside out, or correct does and prepare")
-		}
 		return
 	}
 	for _, g := range guards {
