@@ -73,7 +73,8 @@ func (c *checker) guardsOf(component note.ID, does string) []guarded {
 }
 
 // checkCompetence reports the first guarded type whose people some work does not ask
-// for: on any appliance, or on one that the type or the work tells apart.
+// for: on any appliance, or on one of those with such a part that the type or the work
+// tells apart.
 func (c *checker) checkCompetence(n *note.Note, w note.Work, guards []guarded) {
 	if w.FromOutside {
 		return
@@ -84,6 +85,9 @@ func (c *checker) checkCompetence(n *note.Note, w note.Work, guards []guarded) {
 			places = append(places, e.On)
 		}
 		for _, on := range places {
+			if on != "" && !c.onSome(on, g.ID) {
+				continue
+			}
 			families := c.wider(on)
 			need, who := note.WhoOn(g.Who, g.WhoOn, families), w.WhoOf(families)
 			if who.Within(need) {
@@ -99,4 +103,12 @@ func (c *checker) checkCompetence(n *note.Note, w note.Work, guards []guarded) {
 			return
 		}
 	}
+}
+
+// onSome reports whether an appliance of a family has a component type.
+func (c *checker) onSome(family, component note.ID) bool {
+	return slices.ContainsFunc(c.notes, func(n *note.Note) bool {
+		return n.Kind() == note.KindAppliance && slices.Contains(c.wider(n.ID()), family) &&
+			slices.Contains(closure(n.ID(), c.isA, c.has), component)
+	})
 }

@@ -90,13 +90,33 @@ func (c *checker) isA(id note.ID) []note.ID {
 	return nil
 }
 
+// has are what an appliance or a component type has, as its note says.
+func (c *checker) has(id note.ID) []note.ID {
+	n, ok := c.byID[id]
+	if !ok {
+		return nil
+	}
+	switch e := n.Entry.(type) {
+	case *note.Appliance:
+		return e.Has
+	case *note.Component:
+		return e.Has
+	}
+	return nil
+}
+
 // wider are an appliance or a component type and all that it is.
-func (c *checker) wider(id note.ID) []note.ID {
+func (c *checker) wider(id note.ID) []note.ID { return closure(id, c.isA) }
+
+// closure are an entry and all that some steps lead to from it.
+func closure(id note.ID, steps ...func(note.ID) []note.ID) []note.ID {
 	all := []note.ID{id}
 	for i := 0; i < len(all); i++ {
-		for _, id := range c.isA(all[i]) {
-			if !slices.Contains(all, id) {
-				all = append(all, id)
+		for _, step := range steps {
+			for _, id := range step(all[i]) {
+				if !slices.Contains(all, id) {
+					all = append(all, id)
+				}
 			}
 		}
 	}
