@@ -30,10 +30,11 @@ well. Or give the code on the display, with the appliance that shows it.
    kg ask "no hot water but heating is fine"
    kg ask B14 --appliance skerry-c24
 
-WHO is householder, apprentice, "heating engineer", electrician, gas-licensed,
-oil-qualified, unvented-qualified or refrigerant-licensed, or several like
-gas,oil. "kg list appliances" names the appliances. Causes are printed in
-short, the next step whole; --full prints all, and "kg show ID" any entry.`,
+WHO is householder, apprentice, "heating engineer", electrician,
+gas-licensed, oil-qualified, unvented-qualified or refrigerant-licensed, or
+several like gas,oil. "kg list appliances" names the appliances. Causes are
+printed in short, the next step whole; --full prints all, and "kg show ID"
+any entry.`,
 		Flags: append(slices.Concat(nextFlags(), givenFlags()),
 			&cli.StringFlag{Name: "appliance", Aliases: []string{"a"}, Usage: "only what this `ID` has; its codes first"},
 			&cli.IntFlag{Name: "most", Usage: "print at most `N` causes", Value: present.MostShown},
