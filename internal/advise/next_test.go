@@ -27,11 +27,27 @@ func askFor(t *testing.T, l *library.Library, q Question) Answer {
 func TestNothingIsNextThatTheAskerMayNotDo(t *testing.T) {
 	t.Parallel()
 	l := librarytest.Shipped(t)
-	for _, text := range []string{"no hot water but heating is fine", "boiler locks out after lighting", "pressure climbs when hot", "no heat or hot water", "heat pump ices up", "immersion heater not heating"} {
+	for text, appliance := range map[string]note.ID{
+		"no hot water but heating is fine": "", "boiler locks out after lighting": "", "pressure climbs when hot": "", "no heat or hot water": "",
+		"heat pump ices up": "", "immersion heater not heating": "", "tundish dripping": "unvented-cylinder-installation",
+		"cut-out on the cylinder keeps tripping": "vented-cylinder-installation", "boiler locks out on overheat": "oil-boiler",
+	} {
+		s, err := l.Scope(t.Context(), appliance)
+		require.NoError(t, err)
 		for _, who := range note.Competences() {
-			n := askFor(t, l, Question{Text: text, Who: []note.Competence{who}, Work: 1}).Next
+			n := askFor(t, l, Question{Text: text, Appliance: appliance, Who: []note.Competence{who}, Work: 1}).Next
 			require.NotNil(t, n, text)
 			if n.Kind == StepTest || n.Kind == StepRepair {
+				rec, err := l.Entry(n.ID)
+				require.NoError(t, err)
+				var work note.Work
+				switch e := rec.Entry.(type) {
+				case *note.Test:
+					work = e.Work
+				case *note.Remedy:
+					work = e.Work
+				}
+				assert.Equal(t, s.Who(work), n.Who, "%s: who may on the appliance", n.ID)
 				assert.True(t, n.Who.CoveredBy([]note.Competence{who}), "%s: %s may not do %s (%s)", text, who, n.ID, n.Who)
 			}
 		}
