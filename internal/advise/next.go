@@ -165,25 +165,25 @@ func (w *worker) resultsOf(ctx context.Context, test note.ID) ([]NextResult, err
 // why says what speaks for a step; wrong is what being wrong would cost in a repair that it
 // stands before, if it does.
 func why(n *Next, wrong float64) string {
-	first := fmt.Sprintf("from here to a proved repair it will take work and parts worth about %s", duration(n.ExpectedMinutes))
+	first := fmt.Sprintf("about %s of work and parts to a proved repair", duration(n.ExpectedMinutes))
 	if n.ExpectedMinutes <= asCheap*n.LeastMinutes {
-		first += ", and no other way takes less"
+		first += ", and no way takes less"
 	} else {
-		first += fmt.Sprintf(", and no way less than %s", duration(n.LeastMinutes))
+		first += fmt.Sprintf(", by no way less than %s", duration(n.LeastMinutes))
 	}
 	parts := []string{first}
 	if n.Kind == StepCall && n.ID == "" {
 		parts = []string{"nothing that may be done here and now is likely to pay"}
 	}
 	if wrong > 0 {
-		return fmt.Sprintf("%s; it may show that %q is not what is needed, and to be wrong there would cost %s", first, n.Instead[0].Name, duration(wrong))
+		return fmt.Sprintf("%s; it may show that %q is not needed, and being wrong would cost %s", first, n.Instead[0].Name, duration(wrong))
 	}
 	for _, i := range n.Instead {
 		if i.Kind != StepCall || n.Kind == StepCall {
 			if i.ExpectedMinutes <= asCheap*n.ExpectedMinutes {
-				parts = append(parts, fmt.Sprintf("beginning with %q instead takes as long, as far as that is known", i.Name))
+				parts = append(parts, fmt.Sprintf("with %q first it takes as long, as far as that is known", i.Name))
 			} else {
-				parts = append(parts, fmt.Sprintf("beginning with %q instead, %s", i.Name, duration(i.ExpectedMinutes)))
+				parts = append(parts, fmt.Sprintf("with %q first, %s", i.Name, duration(i.ExpectedMinutes)))
 			}
 			break
 		}

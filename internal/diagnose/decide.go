@@ -129,7 +129,7 @@ func (m *Model) Decide(ctx context.Context, e Evidence, now Beliefs, w Work, con
 	}
 	out.preferSmall(steps)
 	out.preferDoing()
-	out.preferProof(p, tests, repairs, w)
+	out.preferProof(p, tests, repairs, w, confidence)
 	return out, nil
 }
 
@@ -142,7 +142,7 @@ const seldom = 0.01
 
 // preferProof puts a cheap test before a repair that costs a part or is guarded, where a
 // result of it could show that the repair is not the right one.
-func (d *Decision) preferProof(p plan.Problem, tests []Method, repairs []Repair, w Work) {
+func (d *Decision) preferProof(p plan.Problem, tests []Method, repairs []Repair, w Work, confidence float64) {
 	if len(d.Options) == 0 || !d.Options[0].Repair {
 		return
 	}
@@ -154,7 +154,7 @@ func (d *Decision) preferProof(p plan.Problem, tests []Method, repairs []Repair,
 	wrong := r.Cost + r.Wrong + w.Again
 	for i, o := range d.Options {
 		t := slices.IndexFunc(tests, func(t Method) bool { return !o.Repair && o.ID != "" && t.ID == o.ID })
-		if t < 0 || whole(w, tests[t].Cost, tests[t].Needs) > proofShare*wrong || !doubts(p, p.Tests[t], p.Repairs[at]) {
+		if t < 0 || whole(w, tests[t].Cost, tests[t].Needs) > proofShare*wrong || !doubts(p, p.Tests[t], p.Repairs[at], confidence) {
 			continue
 		}
 		d.Options = slices.Insert(slices.Delete(d.Options, i, i+1), 0, o)
@@ -164,8 +164,8 @@ func (d *Decision) preferProof(p plan.Problem, tests []Method, repairs []Repair,
 }
 
 // doubts reports whether a result of a test that may well come would leave a repair less
-// probable to help than it has to be.
-func doubts(p plan.Problem, t plan.Test, r plan.Repair) bool {
+// probable to help than is asked for.
+func doubts(p plan.Problem, t plan.Test, r plan.Repair, confidence float64) bool {
 	for _, likely := range t.Results {
 		found, helps := 0.0, 0.0
 		for n, world := range p.Worlds {
@@ -175,7 +175,7 @@ func doubts(p plan.Problem, t plan.Test, r plan.Repair) bool {
 				helps += joint
 			}
 		}
-		if found >= seldom && helps < float64(r.Least*found) {
+		if found >= seldom && helps < float64(confidence*found) {
 			return true
 		}
 	}

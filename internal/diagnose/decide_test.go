@@ -201,3 +201,37 @@ func TestAmongStepsThatAreAsGoodTheSmallestComesFirst(t *testing.T) {
 	assert.Equal(t, []ID{"small", "large", "dear"}, []ID{d.Options[0].ID, d.Options[1].ID, d.Options[2].ID})
 	assert.False(t, math.IsNaN(d.Options[0].Cost))
 }
+
+// A cheap test comes before a part, or before guarded work, however probable its cause,
+// where a result could show that it is the wrong one.
+func TestACheapProofComesBeforeAPart(t *testing.T) {
+	t.Parallel()
+	first := func(change func(*Model, *Work)) Decision {
+		m, w := twoSuspects()
+		m.Causes = []Cause{{"sensor", 0.1}, {"pump", 0.0004}}
+		w.Again = 120
+		change(&m, &w)
+		return decide(t, m, findings(seen("flat")), w, 0)
+	}
+	d := first(func(*Model, *Work) {})
+	assert.Equal(t, ID("turn it"), d.Options[0].ID)
+	assert.InDelta(t, 210, d.Wrong, 1e-9)
+	assert.Equal(t, ID("new sensor"), d.Options[1].ID)
+
+	for name, change := range map[string]func(*Model, *Work){
+		"it costs more than a tenth of being wrong": func(_ *Model, w *Work) { w.Tests[0].Cost = 22 },
+		"no part goes in, and anybody may do it":    func(_ *Model, w *Work) { w.Repairs[0].Part = 0 },
+		"no result would change anything": func(_ *Model, w *Work) {
+			w.Tests[0].Results = []Result{
+				{Name: "stands", Given: map[ID]float64{"pump": 0.6}, Otherwise: 0.5},
+				{Name: "turns", Given: map[ID]float64{"pump": 0.4}, Otherwise: 0.5},
+			}
+		},
+	} {
+		d := first(change)
+		assert.Equal(t, ID("new sensor"), d.Options[0].ID, name)
+		assert.Zero(t, d.Wrong, name)
+	}
+	d = first(func(_ *Model, w *Work) { w.Repairs[0].Part, w.Repairs[0].Guarded = 0, true })
+	assert.Equal(t, ID("turn it"), d.Options[0].ID, "guarded work is proved first too")
+}

@@ -15,6 +15,12 @@ import (
 // MostShown is how many causes are printed unless more are asked for.
 const MostShown = 4
 
+// The first causes always have their line, the others from a probability on.
+const (
+	alwaysShown  = 2
+	worthItsLine = 0.03
+)
+
 // Answer prints an answer for somebody on a ladder: what stops the work, what was
 // understood, the next step with its own dangers, and the causes, a line each; or in full.
 func (g *Page) Answer(a advise.Answer, full, why bool) {
@@ -36,6 +42,9 @@ func (g *Page) Answer(a advise.Answer, full, why bool) {
 	g.gap()
 	g.heading("Causes")
 	for i, c := range a.Causes[:min(len(a.Causes), MostShown)] {
+		if i >= alwaysShown && c.Probability < worthItsLine {
+			break
+		}
 		g.causeLine(i+1, c, why)
 	}
 	if a.Other >= leastOther {
@@ -49,7 +58,7 @@ func (g *Page) Answer(a advise.Answer, full, why bool) {
 	}
 	g.alertNames(0, elsewhere, nil)
 	if g.job == "" {
-		g.Text(0, "With --full: chains, other tests, repairs and all cautions; `kg why` says what speaks for a cause.")
+		g.Text(0, "--full prints chains, other tests, repairs and all cautions.")
 	}
 	g.closing()
 }
@@ -190,7 +199,7 @@ func (g *Page) understood(a advise.Answer, why bool) {
 		if f.Code != "" {
 			g.Text(6, "from the code "+clean(f.Code))
 		} else {
-			g.Text(6, fmt.Sprintf("from %q", clean(f.Text)))
+			g.from(a.Query, f.Text)
 		}
 		if f.Present && f.Code == "" && f.Score < loose {
 			g.Text(6, "This is only loosely like what you said: check it first.")
@@ -370,4 +379,11 @@ func (g *Page) next(a advise.Answer, cautions bool) {
 var readied = map[note.Preparation]string{
 	note.Reset:   "reset the lockout, once; if it locks out again before you have seen enough, leave it locked out.",
 	note.Running: "call for heat, and see that the call arrives.",
+}
+
+// from says which words a finding is from, unless they are all that was said.
+func (g *Page) from(all, words string) {
+	if strings.TrimSpace(all) != strings.TrimSpace(words) {
+		g.Text(6, fmt.Sprintf("from %q", clean(words)))
+	}
 }

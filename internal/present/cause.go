@@ -150,10 +150,13 @@ func (g *Page) causeAlerts(indent int, alerts, shown []library.Alert) {
 	}
 }
 
-// alertNames prints the caveats that were not shown before by name, those of one
-// level together.
+// alertNames prints the caveats that were not shown before by name, those of one level
+// together; what is no hazard is left to the full answer.
 func (g *Page) alertNames(indent int, alerts, shown []library.Alert) {
 	for _, level := range signal.Words() {
+		if level == signal.Notice {
+			continue
+		}
 		var names []string
 		for _, a := range alerts {
 			if a.Level == level && !alreadyShown(a, shown) {
