@@ -40,8 +40,8 @@ func (t told) right() bool { return t.found() == t.result() }
 // enough to count as found.
 func (t told) asked() bool {
 	return slices.ContainsFunc(t.Told, func(x hear.Told) bool {
-		return x.Test == t.test.ID && x.Results[0].Score < taken &&
-			slices.ContainsFunc(x.Results, func(r hear.Likely) bool { return r.Result == t.result() })
+		return x.Results[0].Score < taken && (x.Test == t.test.ID && slices.ContainsFunc(x.Results, func(r hear.Likely) bool { return r.Result == t.result() }) ||
+			slices.ContainsFunc(x.Others, func(o hear.Told) bool { return o.Test == t.test.ID && o.Results[0].Result == t.result() }))
 	})
 }
 

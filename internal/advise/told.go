@@ -46,12 +46,29 @@ func (l adviser) told(told []hear.Told, q *Question, a *Answer) error {
 		case judged:
 			a.Remarks = append(a.Remarks, fmt.Sprintf("%q sounds like %s of %q, and the figure in it is %s: say which with `kg job result` or `kg job read`", t.Text, best.Result, name, read.verdict))
 		case best.Score < ToldEnough:
-			a.Remarks = append(a.Remarks, fmt.Sprintf("%q sounds like %s of %q: give it as the result of %s if it is", t.Text, best.Result, name, t.Test))
+			may, err := l.mayBe(t)
+			if err != nil {
+				return err
+			}
+			a.Remarks = append(a.Remarks, fmt.Sprintf("%q sounds like %s: give it as the result of the test that it is of", t.Text, may))
 		default:
 			q.Results = append(slices.Clip(q.Results), Tested{Test: t.Test, Result: best.Result})
 		}
 	}
 	return nil
+}
+
+// mayBe names what words may tell of, the likeliest of each test.
+func (l adviser) mayBe(t hear.Told) (string, error) {
+	var names []string
+	for _, t := range append([]hear.Told{t}, t.Others...) {
+		name, err := l.Name(t.Test)
+		if err != nil {
+			return "", err
+		}
+		names = append(names, fmt.Sprintf("%s of %q [%s]", t.Results[0].Result, name, t.Test))
+	}
+	return strings.Join(names, ", or "), nil
 }
 
 // ToldEnough is how probable a result that words tell of has to be to count as found: one

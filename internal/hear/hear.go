@@ -59,6 +59,8 @@ type Told struct {
 	Text    string   `json:"text"`
 	Test    note.ID  `json:"test"`
 	Results []Likely `json:"results"` // the likeliest first
+	// Others are other tests that they may tell of instead, the likeliest first.
+	Others []Told `json:"others,omitempty"`
 }
 
 // Likely is a result of a test that words may tell of.

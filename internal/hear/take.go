@@ -27,7 +27,9 @@ const (
 	leading  = 0.2
 	ruledOut = 0.4
 	// worthAsking is how probable it has to be that a result is told, to ask about it.
-	worthAsking = 0.25
+	worthAsking = 0.15
+	// otherTests is how many other tests are named with the result that words sound like.
+	otherTests = 2
 	// offered is the same for it to be offered as what may be meant.
 	offered = 0.03
 	alike   = 0.1 // of the likeliest: other senses that stay in
@@ -111,13 +113,7 @@ func (e *ear) take(w window, out *understanding) error {
 			out.add(f)
 		}
 	case mostly == ResultSaid && sums[ResultSaid] >= worthAsking:
-		t := Told{Text: w.text, Test: first.ID}
-		for _, x := range g {
-			if x.Says == ResultSaid && x.ID == t.Test {
-				t.Results = append(t.Results, Likely{x.Result, x.p})
-			}
-		}
-		out.told = append(out.told, t)
+		out.told = append(out.told, g.told(w.text))
 	case mostly == ThereSaid && first.p >= leading && sums[ThereSaid] >= enough:
 		f := Finding{Text: w.text, Present: true}
 		for _, x := range g {
@@ -147,6 +143,27 @@ func (e *ear) take(w window, out *understanding) error {
 		}
 	}
 	return nil
+}
+
+// told are the results that words tell of, by test, the likeliest first.
+func (g guesses) told(text string) Told {
+	var all []Told
+	for _, x := range g {
+		if x.Says != ResultSaid || len(all) > 0 && x.p < alike*all[0].Results[0].Score {
+			continue
+		}
+		at := slices.IndexFunc(all, func(t Told) bool { return t.Test == x.ID })
+		if at < 0 {
+			if len(all) > otherTests {
+				continue
+			}
+			at = len(all)
+			all = append(all, Told{Text: text, Test: x.ID})
+		}
+		all[at].Results = append(all[at].Results, Likely{x.Result, x.p})
+	}
+	all[0].Others = all[1:]
+	return all[0]
 }
 
 // empty reports whether nothing came of a text.

@@ -332,3 +332,20 @@ func TestTheToneOfAPartIsAmidItsOwnAndThatOfTheWhole(t *testing.T) {
 	assert.InDelta(t, 0.3, amid(0.3, 0.3), 1e-9)
 	assert.Greater(t, amid(0.01, 0.9), 0.2)
 }
+
+// What may be the result of one of several tests names them, the likeliest first, each
+// with its results.
+func TestWhatMayBeOfSeveralTestsNamesThem(t *testing.T) {
+	t.Parallel()
+	of := func(test note.ID, result string, p float64) guess {
+		return guess{Meaning: Meaning{Says: ResultSaid, ID: test, Result: result}, p: p}
+	}
+	g := guesses{of("turns", "still", 0.4), {Meaning: Meaning{Says: ThereSaid, ID: "hums"}, p: 0.2}, of("lamp", "dark", 0.15), of("turns", "turns", 0.1), of("supply", "none", 0.06), of("fuse", "blown", 0.05), of("wire", "off", 0.01)}
+	told := g.told("nothing")
+	assert.Equal(t, note.ID("turns"), told.Test)
+	assert.Equal(t, []Likely{{"still", 0.4}, {"turns", 0.1}}, told.Results)
+	require.Len(t, told.Others, 2, "more would be a list, not a question")
+	assert.Equal(t, note.ID("lamp"), told.Others[0].Test)
+	assert.Equal(t, note.ID("supply"), told.Others[1].Test)
+	assert.Equal(t, "nothing", told.Others[1].Text)
+}
