@@ -68,9 +68,13 @@ func isDigit(text string, i int) bool {
 func clause(text string) Clause {
 	c := Clause{Text: text}
 	var subject []string
+	before := ""
 	for _, word := range spokenWord.FindAllString(text, -1) {
 		w := strings.Trim(Fold(word), ".-")
+		as := before == "as" && w == "well" || before == "a" && w == "good" // "leaks as well", "a good hour"
+		before = w
 		switch {
+		case as:
 		case negatives[w] || unlessSet[w]:
 			return Clause{Text: text}
 		case fineWords[w]:
