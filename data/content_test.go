@@ -149,7 +149,7 @@ func TestNoTestLightsAFlameWhereGasOrFumesAreFeared(t *testing.T) {
 		for _, danger := range []note.ID{"gas-smell", "gas-pipe-struck", "bottled-gas-leak"} {
 			assert.Contains(t, e.NotWhen, danger, n.Path)
 		}
-		if e.Who == note.Householder || e.Who == note.Apprentice {
+		if e.Who.CoveredBy([]note.Competence{note.Apprentice}) {
 			for _, danger := range []note.ID{"co-alarm-sounding", "flue-products-smell", "occupants-unwell", "explosive-ignition", "scorching-smell", "refrigerant-hiss"} {
 				assert.Contains(t, e.NotWhen, danger, n.Path)
 			}

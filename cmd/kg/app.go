@@ -96,15 +96,23 @@ It never replaces the maker's instructions, local rules or licensed practice.
 			if p.home == "" { // KG_HOME may be set and empty
 				p.home = defaultHome()
 			}
+			if p.home == "" {
+				return wrongUsef("the system names no home folder: set HOME, or name a folder with --home or KG_HOME")
+			}
 			return nil
 		},
 		Action: func(c *cli.Context) error {
+			if c.Bool("version") {
+				p.page().Version(buildOf())
+				return nil
+			}
 			if c.Args().Present() {
 				return wrongUse(unknownCommand(c.App, c.Args().First()))
 			}
 			return cli.ShowAppHelp(c)
 		},
 		Flags: []cli.Flag{
+			onOff("version", "print the version of the program, and of what it was built from"),
 			&cli.StringFlag{
 				Name: "home", EnvVars: []string{"KG_HOME"}, Destination: &p.home,
 				Usage: "keep library and notes in `DIR`", Value: defaultHome(), DefaultText: "user data",

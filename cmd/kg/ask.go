@@ -94,9 +94,7 @@ func (p *program) answer(c *cli.Context, lib *disk.Library, q advise.Question) (
 	if err != nil {
 		return a, wrongApplianceIsUse(err, q.Appliance)
 	}
-	if err := p.partsOnVans(c, a.Causes); err != nil {
-		return a, err
-	}
+	p.partsOnVans(c, a.Causes)
 	if !c.Bool("json") {
 		p.page().Answer(a, c.Bool("full"), c.Bool("why"))
 	} else if err := p.printJSON(a); err != nil {

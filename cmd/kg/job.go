@@ -349,9 +349,7 @@ func remedyDone(ctx context.Context, lib *disk.Library, j job.Job, args []string
 
 // printJob prints where a job stands: in short, with the next step in full.
 func (p *program) printJob(c *cli.Context, j job.Job, a advise.Answer) error {
-	if err := p.partsOnVans(c, a.Causes); err != nil {
-		return err
-	}
+	p.partsOnVans(c, a.Causes)
 	if c.Bool("json") {
 		return p.printJSON(present.JobAnswerJSON{Job: j.ID, Answer: a})
 	}

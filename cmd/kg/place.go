@@ -21,14 +21,15 @@ const (
 )
 
 // defaultHome is the folder of this program in the user's data folder: that of
-// the XDG base directory specification, or the system's own.
+// the XDG base directory specification, or the system's own; empty where the system names
+// no home: a folder that others share is no place for a library.
 func defaultHome() string {
 	if dir := os.Getenv("XDG_DATA_HOME"); filepath.IsAbs(dir) {
 		return filepath.Join(dir, "kg")
 	}
 	home, err := os.UserHomeDir()
 	if err != nil {
-		return filepath.Join(os.TempDir(), "kg")
+		return ""
 	}
 	switch runtime.GOOS {
 	case "windows":

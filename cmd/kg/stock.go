@@ -102,8 +102,9 @@ func (p *program) stockStep(name, usage, args, description string, change func(s
 			}
 			now, err := change(p.stockFile(), c.Context, stock.Of(part, van), n)
 			var short *stock.Short
-			if errors.As(err, &short) {
-				return wrongUse(short)
+			var unreadable *stock.Unreadable
+			if errors.As(err, &short) || errors.As(err, &unreadable) {
+				return wrongUse(err)
 			}
 			if err != nil {
 				return p.homeUnusable(err)
@@ -167,11 +168,14 @@ func (p *program) shelf(c *cli.Context) (stock.Shelf, error) {
 	return stock.Shelf{Lines: lines, Van: strings.TrimSpace(c.String("van"))}, err
 }
 
-// partsOnVans says of the parts of causes where they are.
-func (p *program) partsOnVans(c *cli.Context, causes []advise.Cause) error {
+// partsOnVans says of the parts of causes where they are. A stock that cannot be read is
+// named, and keeps nobody from an answer.
+func (p *program) partsOnVans(c *cli.Context, causes []advise.Cause) {
 	shelf, err := p.shelf(c)
+	if err != nil {
+		fmt.Fprintf(p.err, "%v; the answer goes without it\n", err)
+	}
 	for _, cause := range causes {
 		shelf.Today(cause.Parts)
 	}
-	return err
 }

@@ -4,6 +4,7 @@ package stock
 
 import (
 	"bufio"
+	"bytes"
 	"cmp"
 	"context"
 	"encoding/csv"
@@ -39,7 +40,8 @@ type File struct{ Path string }
 // heading is the first row of the file, and of lists that are taken in.
 var heading = []string{"van", "maker", "number", "count"}
 
-// Read returns all lines, by van and part; none where there is no file yet.
+// Read returns all lines, by van and part; none where there is no file yet. Beside an
+// error stand the lines that can be read all the same: to look at, never to write back.
 func (f File) Read() ([]Line, error) {
 	in, err := os.Open(f.Path)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -54,7 +56,7 @@ func (f File) Read() ([]Line, error) {
 		err = fmt.Errorf("%w: mend the line, or move the file away", &problems[0])
 	}
 	if err != nil {
-		return nil, fmt.Errorf("reading the stock: %w", err)
+		return lines, fmt.Errorf("reading the stock: %w", err)
 	}
 	return lines, nil
 }
@@ -69,7 +71,7 @@ func parse(r io.Reader, file string) ([]Line, []place.Problem, error) {
 	in.FieldsPerRecord = -1
 	head, err := in.Read()
 	if err == io.EOF {
-		return nil, nil, fmt.Errorf("%s is empty: begin it with %s", file, strings.Join(heading, ","))
+		return nil, nil, nil // a file in which nothing stands yet
 	}
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: the header cannot be read: %w", file, err)
@@ -169,11 +171,42 @@ func (f File) change(ctx context.Context, change func([]Line) ([]Line, error)) e
 	if slices.Equal(before, lines) {
 		return nil
 	}
-	err = durable.Write(f.Path, 0o644, func(w io.Writer) error { return write(w, lines) })
+	var table bytes.Buffer
+	if err := write(&table, lines); err != nil {
+		return fmt.Errorf("changing the stock: %w", err)
+	}
+	// What the next command could not read is not written.
+	back, problems, err := parse(bytes.NewReader(table.Bytes()), f.Path)
+	if err = errors.Join(err, first(problems)); err == nil && !slices.Equal(back, lines) {
+		err = errors.New("a name in it has blanks around it, or breaks its line: write it without")
+	}
+	if err != nil {
+		return &Unreadable{err}
+	}
+	err = durable.Write(f.Path, 0o600, func(w io.Writer) error {
+		_, err := table.WriteTo(w)
+		return err
+	})
 	if err != nil {
 		return fmt.Errorf("changing the stock: %w", err)
 	}
 	return nil
+}
+
+// Unreadable says that a change was not made, since the table could not be read with it.
+type Unreadable struct{ err error }
+
+func (e *Unreadable) Error() string {
+	return fmt.Sprintf("the stock could not be read with that, and was left as it is: %v", e.err)
+}
+
+func (e *Unreadable) Unwrap() error { return e.err }
+
+func first(problems []place.Problem) error {
+	if len(problems) == 0 {
+		return nil
+	}
+	return &problems[0]
 }
 
 // write writes lines as a table.

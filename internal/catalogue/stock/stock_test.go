@@ -1,15 +1,18 @@
 package stock
 
 import (
+	"context"
 	"errors"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"kg/internal/parts"
 )
@@ -30,7 +33,7 @@ func TestRowsThatCannotBeUsedAreNamed(t *testing.T) {
 	}
 	assert.Equal(t, []string{"stock.csv:3:14 twice", "stock.csv:4:18 bad-count", "stock.csv:5:18 bad-count", "stock.csv:6:1 no-van",
 		"stock.csv:7:8 no-part", "stock.csv:8 row-length", "stock.csv:9:1 formula"}, rules)
-	for text, says := range map[string]string{"": "is empty", "van,maker,number\n": "has no column count", "van,maker,number,count\n\"a,b,c,1\n": "a quote is not closed"} {
+	for text, says := range map[string]string{"van,maker,number\n": "has no column count", "van,maker,number,count\n\"a,b,c,1\n": "a quote is not closed"} {
 		_, _, err := parse(strings.NewReader(text), "stock.csv")
 		assert.ErrorContains(t, err, says)
 	}
@@ -90,4 +93,27 @@ func TestAStockThatCannotBeReadIsNotWrittenOver(t *testing.T) {
 	after, err := os.ReadFile(f.Path)
 	require.NoError(t, err)
 	assert.Equal(t, text, string(after))
+}
+
+// What was written reads back equal, or is not written: the file then stays as it was.
+func TestWhatIsWrittenReadsBack(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	n := 0
+	rapid.Check(t, func(t *rapid.T) {
+		n++
+		f := File{Path: filepath.Join(dir, strconv.Itoa(n)+".csv")}
+		want, err := f.Put(context.Background(), line("north", "A-1", 1), 1)
+		require.NoError(t, err)
+		l := Line{Van: rapid.String().Draw(t, "van"), Maker: rapid.StringMatching(`[A-Za-z=@+ -]{1,8}`).Draw(t, "maker"), Number: "B-2"}
+		l.ID = parts.IDOf(l.Maker, l.Number)
+		now, err := f.Put(context.Background(), l, rapid.IntRange(1, 5).Draw(t, "count"))
+		got, readErr := f.Read()
+		require.NoError(t, readErr)
+		if err != nil {
+			assert.Equal(t, []Line{want}, got)
+			return
+		}
+		assert.Contains(t, got, now)
+	})
 }
