@@ -88,6 +88,28 @@ func (l adviser) testFigures(ctx context.Context, t *note.Test) (diagnose.Test, 
 	return completed(t, shown), nil
 }
 
+// shownAs is how often a mode that a test does not name has one of its results: as often as
+// it shows what the result is the same as, and else as is usual.
+func shownAs(result int, mode note.ID, shown [][]link.Edge, usual []diagnose.Result) float64 {
+	of := make([]float64, len(shown)) // by what is shown
+	rest, open := 1.0, 0.0
+	for i, edges := range shown {
+		for _, e := range edges {
+			if e.From == mode {
+				of[i] = max(of[i], e.Figure.Used)
+			}
+		}
+		rest -= of[i]
+		if of[i] == 0 {
+			open += usual[i].Otherwise
+		}
+	}
+	if of[result] > 0 || open == 0 {
+		return of[result]
+	}
+	return max(0, rest) * usual[result].Otherwise / open
+}
+
 // completed are the figures of a test, with those of the modes that show what each of its
 // results is the same as.
 func completed(t *note.Test, shown [][]link.Edge) diagnose.Test {
@@ -109,23 +131,19 @@ func completed(t *note.Test, shown [][]link.Edge) diagnose.Test {
 			}
 		}
 	}
+	otherwise := func(i int) (float64, bool) { return t.Results[i].Otherwise.P, t.Results[i].Otherwise.Given() }
+	usual := diagnose.Complete(out.Results, nil, nil, otherwise)
 	said := func(i int, cause diagnose.ID) (float64, bool) {
 		for _, l := range t.Results[i].SeenWith {
 			if l.To == cause {
 				return l.Figure.P, true
 			}
 		}
-		if slices.Contains(causes[:named], cause) || shown == nil {
+		if slices.Contains(causes[:named], cause) {
 			return 0, false
 		}
-		for _, e := range shown[i] {
-			if e.From == cause {
-				return e.Figure.Used, true
-			}
-		}
-		return 0, false
+		return shownAs(i, cause, shown, usual), true
 	}
-	otherwise := func(i int) (float64, bool) { return t.Results[i].Otherwise.P, t.Results[i].Otherwise.Given() }
 	out.Results = diagnose.Complete(out.Results, said, causes, otherwise)
 	return out
 }

@@ -91,10 +91,16 @@ func (l adviser) states(said []hear.Finding) ([][]note.Condition, error) {
 	return out, nil
 }
 
-// after is a state after all that tests have found.
+// after is a state after all that tests have found. What was so before a remedy was tried
+// need not be so any more.
 func (s state) after(r record) state {
+	if len(r.mended) > 0 {
+		s = nil
+	}
 	for _, f := range r.results {
-		s = s.found(f.test.Results[f.place].Leaves)
+		if len(f.After) == len(r.mended) {
+			s = s.found(f.test.Results[f.place].Leaves)
+		}
 	}
 	return s
 }

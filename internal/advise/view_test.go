@@ -11,6 +11,7 @@ import (
 	"kg/internal/ingest"
 	"kg/internal/ingest/pack"
 	"kg/internal/library"
+	"kg/internal/link"
 	"kg/internal/note"
 )
 
@@ -166,4 +167,27 @@ func TestAStateFollowsWhatIsFound(t *testing.T) {
 		assert.Equal(t, c.possible, possible, c)
 		assert.Equal(t, c.first, first, c)
 	}
+}
+
+// A remedy that was tried may have changed what the appliance is: what was found before it
+// forbids nothing any more.
+func TestAStateDoesNotOutliveARepair(t *testing.T) {
+	t.Parallel()
+	l := pumpHouse(t)
+	a := askFor(t, l, Question{Symptoms: []note.ID{"trips"}, Mended: []note.ID{"change-sensor"}})
+	assert.Contains(t, steps(a), note.ID("look-at-lamp"))
+}
+
+// A mode that a test does not name has what it does not show as often as is usual.
+func TestWhatATestDoesNotNameIsSharedOutAsUsual(t *testing.T) {
+	t.Parallel()
+	test := &note.Test{Results: []note.Result{
+		{Name: "stands", SameAs: []note.ID{"still"}, Otherwise: note.Likelihood{P: 0.2, Text: "2 in 10"}},
+		{Name: "turns", Otherwise: note.Likelihood{P: 0.6, Text: "6 in 10"}},
+		{Name: "creeps"},
+	}}
+	got := completed(test, [][]link.Edge{{{From: "blocked", Figure: link.Figure{Used: 0.4}}}, nil, nil}).Results
+	assert.InDelta(t, 0.4, got[0].Given["blocked"], 1e-9)
+	assert.InDelta(t, 0.45, got[1].Given["blocked"], 1e-9)
+	assert.InDelta(t, 0.15, got[2].Given["blocked"], 1e-9)
 }
