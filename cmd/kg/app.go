@@ -106,10 +106,15 @@ It never replaces the maker's instructions, local rules or licensed practice.
 				p.page().Version(buildOf())
 				return nil
 			}
-			if c.Args().Present() {
-				return wrongUse(unknownCommand(c.App, c.Args().First()))
+			words := c.Args().Slice()
+			if len(words) == 0 {
+				return cli.ShowAppHelp(c)
 			}
-			return cli.ShowAppHelp(c)
+			if near, ok := nearCommand(c.App, words[0]); len(words) == 1 || ok && slipOf(words[0], near) {
+				return wrongUse(unknownCommand(c.App, words[0]))
+			}
+			// Several words are what somebody sees, not a command.
+			return c.App.Command("ask").Run(c, append([]string{"ask", "--"}, words...)...)
 		},
 		Flags: []cli.Flag{
 			onOff("version", "print the version of the program, and of what it was built from"),

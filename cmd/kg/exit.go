@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -94,11 +95,7 @@ func wrongFlag(c *cli.Context, err error) error {
 }
 
 func unknownCommand(app *cli.App, name string) error {
-	var valid []string
-	for _, c := range app.Commands {
-		valid = append(valid, c.Name)
-	}
-	if near, ok := spell.Nearest(name, valid); ok {
+	if near, ok := nearCommand(app, name); ok {
 		return fmt.Errorf("there is no command %q: did you mean `kg %s`?", name, near)
 	}
 	return fmt.Errorf("there is no command %q: `kg --help` lists them; to ask about a fault, type `kg ask \"%s ...\"`", name, name)
@@ -132,4 +129,24 @@ func wrongNumber(err error) bool {
 	var missing *catalogue.PartNotFound
 	var several *catalogue.AmbiguousPart
 	return errors.As(err, &missing) || errors.As(err, &several)
+}
+
+// nearCommand is the command that a word may be a slip of.
+func nearCommand(app *cli.App, name string) (string, bool) {
+	var valid []string
+	for _, c := range app.Commands {
+		valid = append(valid, c.Name)
+	}
+	return spell.Nearest(name, valid)
+}
+
+// slipOf reports whether a word that begins a question is rather a slip of the fingers in a
+// command: letters in another order, or one off behind the first.
+func slipOf(word, command string) bool {
+	sorted := func(s string) string {
+		letters := []byte(s)
+		slices.Sort(letters)
+		return string(letters)
+	}
+	return sorted(word) == sorted(command) || word[0] == command[0] && spell.Changes(word, command) == 1
 }
